@@ -1,17 +1,6 @@
 package physics
 
-import "keelmark/labs/quantity"
-
 // CONTRACT (stubs): the owner replaces every body and moves them into files by subject.
-
-// Functions returns every function of the core by name. The map is shared: do not change it.
-func Functions() map[string]*Function { panic("contract") }
-
-// Tables are handbook rows that a template adds to the core's (template key `tables:`), by table ("density") and name, in SI.
-type Tables map[string]map[string]float64
-
-// WithTables returns the functions with the rows added (densities are checked for kg/m³ by the caller).
-func WithTables(t Tables) (map[string]*Function, error) { panic("contract") }
 
 // Element is one line of a netlist, its values in coherent SI.
 type Element struct {
@@ -66,5 +55,3 @@ type LineFit struct {
 }
 
 func FitLine(x, y []float64) (LineFit, error) { panic("contract") }
-
-var _ = quantity.Type{}

@@ -11,6 +11,8 @@ type Function struct {
 	Signature string // as documentation shows it: "water_density(T)"
 	Doc       string // one line: what it gives, with its range
 	Source    string // where the formula or table comes from; "" for plain mathematics
+	Least     int    // fewest arguments
+	Most      int    // most arguments; -1 when any number may follow
 	// Rule gives the type of the result from the types of the arguments, or an error that says which argument is wrong.
 	// names holds the literal symbol of each argument of kind Name where it is known before evaluation, else "".
 	Rule func(args []quantity.Type, names []string) (quantity.Type, error)
