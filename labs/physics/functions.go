@@ -15,7 +15,7 @@ func Functions() map[string]*Function { return core() }
 var core = sync.OnceValue(func() map[string]*Function {
 	all := map[string]*Function{}
 	for _, subject := range [][]*Function{
-		mathematics(), fluids(), densities(materials),
+		mathematics(), fluids(), densities(materials), fits(),
 	} {
 		for _, f := range subject {
 			all[f.Name] = f
