@@ -44,7 +44,7 @@ func TestEval(t *testing.T) {
 		{"sqrt(d)*d^0.5", 0.04, length},
 		{"d^-1", 25, quantity.Base(-1)},
 		{"n^n", 27, none},
-		{"9.81 m/s^2*m", 9.81 * 0.25, force},
+		{"9.81 m/s^2 * m", 9.81 * 0.25, force},
 		{"50 g", 0.05, mass},
 		{"30 %", 0.3, none},
 		{"sin(30 deg)", 0.5, none},
@@ -131,7 +131,6 @@ func TestCheckErrors(t *testing.T) {
 		{"1 + (z «+ Wa)", "cannot add column of m + N"},
 		{"0 «+ Wa", "cannot add number + N"},
 		{"Wa «> m", "cannot compare N > kg"},
-		{"Wa > 0 N «> m", ""},
 		{"Wa «== 1", "cannot compare N == number"},
 		{"z «> 0", "compare its min( ) or max( )"},
 		{"T «+ T2", "cannot add two temperatures"},
@@ -145,9 +144,7 @@ func TestCheckErrors(t *testing.T) {
 		{"Wa«^n", "the exponent must be a number such as"},
 		{"Wa«^99", "the exponent must be a number such as"},
 		{"d«^(1/3)", "power 1/3"},
-		{"((((d^60)«^60)", ""},
 		{"(Wa > Ww) «+ 1", "a condition is not a number"},
-		{"«metal + 1", ""},
 		{"if(«Wa, 1, 2)", "a condition is needed here"},
 		{"«if(Wa > Ww, 1, m)", "the two values of if differ: number and kg"},
 		{"«if(Wa > Ww, z, d)", "differ: column of m and m"},
@@ -161,12 +158,9 @@ func TestCheckErrors(t *testing.T) {
 		{"1 + «squrt(2)", "unknown function squrt, did you mean sqrt?"},
 		{"«sqrt(1, 2)", "takes 1 argument"},
 		{"«density(unobtainium)", "unobtainium"},
-		{"«5 N/m * 2", "is m the unit or the value m? For the value write 5 N / m, with spaces"},
-		{"«4 J/g/K", "write 4 J / g/K, with spaces"},
+		{"«5 N/m * 2", "is m the unit or the value m? For the value write 5 N / m; for the unit rename the value"},
+		{"«4 J/g/K", "write 4 J / g/K"},
 	} {
-		if c[1] == "" {
-			continue
-		}
 		src, col := fault(c[0])
 		_, _, err := run(src)
 		check(t, c[0], col, err, c[1])
@@ -181,13 +175,9 @@ func TestRunErrors(t *testing.T) {
 		{"1/(1e300«*1e300)", "too large"},
 		{"n - «sqrt(zero - 1)", "sqrt"},
 		{"z «+ short", "columns of different length: 3 and 2"},
-		{"sum(1 m/z)", ""},
 		{"sum(d«/z)", "division by zero"},
 		{"«water_density(90 degC)", "40"},
 	} {
-		if c[1] == "" {
-			continue
-		}
 		src, col := fault(c[0])
 		_, _, err := run(src)
 		check(t, c[0], col, err, c[1])
@@ -200,17 +190,16 @@ func TestRunErrors(t *testing.T) {
 func TestPlain(t *testing.T) {
 	b := boatyard()
 	for src, want := range map[string]float64{
-		"Wa - Ww/g":                    2.46 - 1.55/9.81,
-		"Wa + 1":                       3.46,
-		"2^Wa":                         math.Pow(2, 2.46),
-		"Wa^n":                         math.Pow(2.46, 3),
-		"sin(Wa)":                      math.Sin(2.46),
-		"atan2(Wa, m)":                 math.Atan2(2.46, 0.25),
-		"if(Wa > m, Wa, m)":            2.46,
-		"max(Wa, m)":                   2.46,
-		"sqrt(Wa - m)":                 math.Sqrt(2.21),
-		"2*T":                          586.3,
-		"water_density(T)/1000 kg/m^3": 0,
+		"Wa - Ww/g":         2.46 - 1.55/9.81,
+		"Wa + 1":            3.46,
+		"2^Wa":              math.Pow(2, 2.46),
+		"Wa^n":              math.Pow(2.46, 3),
+		"sin(Wa)":           math.Sin(2.46),
+		"atan2(Wa, m)":      math.Atan2(2.46, 0.25),
+		"if(Wa > m, Wa, m)": 2.46,
+		"max(Wa, m)":        2.46,
+		"sqrt(Wa - m)":      math.Sqrt(2.21),
+		"2*T":               586.3,
 	} {
 		e, err := Parse(src)
 		if err != nil {
@@ -222,7 +211,7 @@ func TestPlain(t *testing.T) {
 			continue
 		}
 		v, err := p.Eval(b.frame)
-		if err != nil || want != 0 && math.Abs(v.X-want) > 1e-12*want || p.Type() != (quantity.Type{}) {
+		if err != nil || math.Abs(v.X-want) > 1e-12*want || p.Type() != (quantity.Type{}) {
 			t.Errorf("%s = %v (%v), want %v", src, v.X, err, want)
 		}
 	}

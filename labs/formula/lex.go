@@ -85,22 +85,24 @@ func (l *lexer) number() {
 }
 
 // unit returns the unit that follows a number or column, and where it stands: a letter, % or ° and all that runs on from
-// it. A trailing * or / belongs to the formula (2 m*(a + b)). The text is "" when there is none.
+// it. A * or / belongs to the unit when another unit may follow, else to the formula: 2 m*(a + b). The text is "" when
+// there is none.
 func (l *lexer) unit() (text string, col int) {
 	before := l.at
 	l.space()
 	start := l.at
-	if r := l.peek(0); !unicode.IsLetter(r) && r != '%' && r != '°' {
+	if !isUnitStart(l.peek(0)) {
 		l.at = before
 		return "", 0
 	}
-	for r := l.peek(0); isUnitRune(r) || r == '-' && l.src[l.at-1] == '^'; r = l.peek(0) {
+	for {
+		r := l.peek(0)
+		joins := strings.ContainsRune("*/·", r) && isUnitStart(l.peek(1))
+		if !joins && !isUnitRune(r) && !(r == '-' && l.src[l.at-1] == '^') {
+			return string(l.src[start:l.at]), start + 1
+		}
 		l.at++
 	}
-	for strings.ContainsRune("*/·", l.src[l.at-1]) {
-		l.at--
-	}
-	return string(l.src[start:l.at]), start + 1
 }
 
 // reference returns what stands between the brackets of current(N.R1), with the brackets and without spaces. ok is false
@@ -138,8 +140,10 @@ func isNameStart(r rune) bool { return r == '_' || unicode.In(r, unicode.Latin, 
 
 func isNameRune(r rune) bool { return isNameStart(r) || isDigit(r) }
 
+func isUnitStart(r rune) bool { return unicode.IsLetter(r) || r == '%' || r == '°' }
+
 func isUnitRune(r rune) bool {
-	return unicode.IsLetter(r) || isDigit(r) || r != 0 && strings.ContainsRune("_*/^%°·²³⁻¹", r)
+	return isUnitStart(r) || isDigit(r) || strings.ContainsRune("_^²³⁻¹", r)
 }
 
 // IsName reports whether s can be the name of a value.

@@ -205,7 +205,7 @@ func (p *parser) name() *node {
 	tok := p.tok
 	if holds, ok := references[tok.text]; ok {
 		if inside, ok := p.lex.reference(); ok {
-			if !isReference(strings.Trim(inside, "()")) {
+			if !isReference(strings.Trim(inside, "()"), tok.text == "u") {
 				return p.fail(tok.col, "%s( ) takes %s", tok.text, holds)
 			}
 			p.next()
@@ -226,20 +226,23 @@ func (p *parser) name() *node {
 	return n
 }
 
-// isReference reports whether s is NAME or NETWORK.PART; a part, being a label, may begin with a digit.
-func isReference(s string) bool {
+// isReference reports whether s is NAME or, but for values, NETWORK.PART; a part is a label that may begin with a digit.
+func isReference(s string, value bool) bool {
+	if value {
+		return IsName(s)
+	}
 	network, part, dotted := strings.Cut(s, ".")
 	if !dotted {
-		return s != "" && strings.IndexFunc(s, func(r rune) bool { return !isNameRune(r) }) < 0
+		network, part = "N", s // the only network there is
 	}
-	return IsName(network) && part != "" && strings.IndexFunc(part, func(r rune) bool { return !isNameRune(r) }) < 0
+	return IsName(network) && part != "" && strings.TrimFunc(part, isNameRune) == ""
 }
 
 // list reads values between brackets.
 func (p *parser) list(opening, closing string) (args []*node) {
 	open := p.tok
 	p.next()
-	for !p.at(closing) && p.tok.kind != tokenEnd {
+	for p.tok.kind != tokenEnd && !(p.at(closing) && len(args) == 0) {
 		args = append(args, p.expression(0))
 		if !p.at(",") {
 			break
