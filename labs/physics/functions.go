@@ -15,7 +15,8 @@ func Functions() map[string]*Function { return core() }
 var core = sync.OnceValue(func() map[string]*Function {
 	all := map[string]*Function{}
 	for _, subject := range [][]*Function{
-		mathematics(), fluids(), densities(materials), fits(),
+		mathematics(), fluids(), densities(materials), balance(), floatingBoxes(), circuits(), propulsion(),
+		dragTable(dragCoefficients), fits(),
 	} {
 		for _, f := range subject {
 			all[f.Name] = f
@@ -56,6 +57,8 @@ func tableOf(name string) (map[string]Handbook, func(map[string]Handbook) []*Fun
 	switch name {
 	case "density":
 		return materials, densities
+	case "drag_coefficient":
+		return dragCoefficients, dragTable
 	default:
 		return nil, nil
 	}

@@ -87,6 +87,18 @@ var (
 	speed        = measure{dim: quantity.Base(1, 0, -1), words: "a speed (m/s)"}
 	acceleration = measure{dim: quantity.Base(1, 0, -2), words: "an acceleration (m/s²)"}
 	force        = measure{dim: quantity.Base(1, 1, -2), words: "a force (N)"}
+	torque       = measure{dim: quantity.Base(2, 1, -2), words: "a torque (N·m)"}
+	power        = measure{dim: quantity.Base(2, 1, -3), words: "a power (W)"}
+	secondMoment = measure{dim: quantity.Base(4), words: "a second moment of area (m⁴)"}
+	frequency    = measure{dim: quantity.Base(0, 0, -1), words: "a number of turns per time (1/s)"}
+	viscosity    = measure{dim: quantity.Base(-1, 1, -1), words: "a viscosity (Pa·s)"}
+	current      = measure{dim: quantity.Base(0, 0, 0, 1), words: "a current (A)"}
+	voltage      = measure{dim: quantity.Base(2, 1, -3, -1), words: "a voltage (V)"}
+	resistance   = measure{dim: quantity.Base(2, 1, -3, -2), words: "a resistance (Ω)"}
+	resistivity  = measure{dim: quantity.Base(3, 1, -3, -2), words: "a resistivity (Ω·m)"}
+	perLength    = measure{dim: quantity.Base(1, 1, -3, -2), words: "a resistance per length (Ω/m)"}
+	motorK       = measure{dim: quantity.Base(2, 1, -2, -1), words: "a motor constant (N·m/A or V·s)"}
+	propellerK   = measure{dim: quantity.Base(2, 1), words: "a torque coefficient Q/n² (N·m·s²)"}
 	pressure     = measure{dim: quantity.Base(-1, 1, -2), words: "a pressure (Pa)"}
 )
 
@@ -155,13 +167,13 @@ func (f *Function) rule(result measure, check func([]quantity.Type, []string) er
 			return quantity.Type{}, err
 		}
 		t := result.number()
-		t.Kind = shape(args)
+		t.Kind = kindOf(args)
 		return t, nil
 	}
 }
 
-// shape is Column when any argument is one.
-func shape(args []quantity.Type) quantity.Kind {
+// kindOf is Column when any argument is one.
+func kindOf(args []quantity.Type) quantity.Kind {
 	for _, a := range args {
 		if a.Kind == quantity.Column {
 			return quantity.Column
