@@ -5,23 +5,23 @@ type Kind string
 
 // The kinds of variant.
 const (
-	PlusForMinus      Kind = "plus-for-minus"      // a + b for a - b
-	MinusForPlus      Kind = "minus-for-plus"      // a - b for a + b
-	SwapDifference    Kind = "swap-difference"     // b - a for a - b
-	Sign              Kind = "sign"                // the whole result with the other sign
-	FactorLost        Kind = "factor-lost"         // a factor or divisor left out
-	FactorTwice       Kind = "factor-twice"        // a factor or divisor used twice
-	GForgotten        Kind = "g-forgotten"         // the same for g
-	GTwice            Kind = "g-twice"             //
-	UpsideDown        Kind = "upside-down"         // b/a for a/b
-	SquareForgotten   Kind = "square-forgotten"    // x for x^2, or for another power
-	RootForgotten     Kind = "root-forgotten"      // x for sqrt(x), or for another root
-	DegreesAsRadians  Kind = "degrees-as-radians"  // a calculator left in radians
-	Half              Kind = "half"                // d/2 for d in a formula with pi: a diameter taken for a radius
-	Double            Kind = "double"              // 2*d for d there: a radius taken for a diameter
-	SeriesForParallel Kind = "series-for-parallel" //
-	ParallelForSeries Kind = "parallel-for-series" //
-	OtherName         Kind = "other-name"          // another value of the same kind
+	PlusForMinus      Kind = "plus-for-minus"  // a + b for a - b
+	MinusForPlus      Kind = "minus-for-plus"  // a - b for a + b
+	SwapDifference    Kind = "swap-difference" // b - a for a - b
+	Sign              Kind = "sign"            // the whole result with the other sign
+	FactorLost        Kind = "factor-lost"     // a factor or divisor left out
+	FactorTwice       Kind = "factor-twice"    // a factor or divisor used twice
+	GForgotten        Kind = "g-forgotten"     // the same for g
+	GTwice            Kind = "g-twice"
+	UpsideDown        Kind = "upside-down"        // b/a for a/b
+	SquareForgotten   Kind = "square-forgotten"   // x for x^2, or for another power
+	RootForgotten     Kind = "root-forgotten"     // x for sqrt(x), or for another root
+	DegreesAsRadians  Kind = "degrees-as-radians" // a calculator left in radians
+	Half              Kind = "half"               // d/2 for d in a formula with pi: a diameter taken for a radius
+	Double            Kind = "double"             // 2*d for d there: a radius taken for a diameter
+	SeriesForParallel Kind = "series-for-parallel"
+	ParallelForSeries Kind = "parallel-for-series"
+	OtherName         Kind = "other-name" // another value of the same kind
 )
 
 // Variant is a formula changed in one step, as a slip would change it.
@@ -29,7 +29,7 @@ type Variant struct {
 	Kind Kind
 	Expr *Expr
 	At   string // the part changed, as String prints it: "d", "g", "Wa - Ww"
-	To   string // what took its place, "" for a part left out
+	To   string // what took its place; "" for a part left out or used twice
 }
 
 // Variants returns every one-step change of the formula, each once, in a fixed order. same gives, for a name, the other

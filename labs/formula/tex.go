@@ -17,7 +17,7 @@ func (e *Expr) TeX(symbol func(name string) string) string {
 type piece struct {
 	tex     string
 	level   int  // how tightly it binds
-	numeric bool // made of numbers alone, so that × must part it from a neighbour that is a number too
+	numeric bool // made of numbers alone, so that × must stand before it
 	spaced  bool // a number with a unit: brackets under a power
 }
 
@@ -110,7 +110,7 @@ func fraction(a, b piece) piece {
 // product sets symbols side by side and numbers with ×.
 func product(a, b piece) piece {
 	sign := `\,`
-	if b.numeric && (a.numeric || b.level == levelAtom && !strings.HasPrefix(b.tex, `\`)) {
+	if b.numeric || a.spaced {
 		sign = ` \times `
 	}
 	right := b.under(levelPower)
@@ -154,7 +154,7 @@ func (s setter) call(n *node) piece {
 	case n.text == "exp" && len(args) == 1:
 		return piece{tex: `\mathrm{e}^{` + inside + `}`, level: levelPower, numeric: numeric}
 	case n.text == "sum" && len(args) == 1:
-		return piece{tex: `\sum ` + s.node(n.args[0]).under(levelProduct), level: levelProduct}
+		return piece{tex: `\sum ` + s.node(n.args[0]).under(levelProduct), level: levelSum}
 	}
 	return piece{tex: texText(n.text) + `\left(` + inside + `\right)`, level: levelAtom, numeric: numeric}
 }
