@@ -1,0 +1,236 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"keelmark/labs/formula"
+	"keelmark/labs/physics"
+	"keelmark/labs/quantity"
+)
+
+type calcOptions struct {
+	in       string
+	data     string
+	network  string
+	gravity  float64
+	latitude float64
+	json     bool
+}
+
+func newCalc(std streams) *cobra.Command {
+	var opt calcOptions
+	cmd := &cobra.Command{
+		Use:   "calc FORMULA [name=value]...",
+		Short: "The physics core as a bench calculator",
+		Long: `Evaluates a formula of the lab language; dimensions are checked first. A value may be a number with a unit, a column
+such as '[0.5, 1.0, 1.5] N', a name such as brass, or any formula of the values before it. --data brings the columns of
+a CSV file, whose headers read load/N; --network brings a netlist, for current(R1), voltage(R1), power(R1), potential(a).`,
+		Example: `  keelmark calc 'rho*g*V' rho='1000 kg/m^3' V='90 cm^3' --in N
+  keelmark calc 'water_density(T)' T='12.5 degC'
+  keelmark calc 'slope(x, y)' x='[0, 1, 2] N' y='[0, 2.1, 3.9] cm' --in cm/N`,
+		Args: arguments(cobra.MinimumNArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if cmd.Flags().Changed("latitude") {
+				g, err := physics.Gravity(opt.latitude * math.Pi / 180)
+				if err != nil {
+					return usagef("--latitude: %w", err)
+				}
+				opt.gravity = g
+			}
+			return runCalc(std.out, args[0], args[1:], opt)
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&opt.in, "in", "", "the unit to show the result in; 1 for a bare number")
+	f.StringVar(&opt.data, "data", "", "a CSV file of columns, headers such as load/N")
+	f.StringVar(&opt.network, "network", "", "a file with a netlist, a line an element: R1: resistor a b 47 ohm")
+	f.Float64Var(&opt.gravity, "gravity", 9.81, "g in m/s²")
+	f.Float64Var(&opt.latitude, "latitude", 0, "take g from the WGS 84 formula at this latitude in degrees")
+	f.BoolVar(&opt.json, "json", false, "print JSON")
+	return cmd
+}
+
+// bench is the scope of calc: names with their types, and a frame that holds their values.
+type bench struct {
+	slots map[string]int
+	types []quantity.Type
+	frame []quantity.Value
+}
+
+func (b *bench) Lookup(name string) (quantity.Type, int, bool) {
+	slot, ok := b.slots[name]
+	if !ok {
+		return quantity.Type{}, 0, false
+	}
+	return b.types[slot], slot, true
+}
+
+func (b *bench) set(name string, t quantity.Type, v quantity.Value) {
+	b.slots[name] = len(b.frame)
+	b.types = append(b.types, t)
+	b.frame = append(b.frame, v)
+}
+
+// eval checks a formula on what the bench holds and evaluates it. A fault in the formula is wrong use; a value outside a
+// function's range is a thing that could not be done.
+func (b *bench) eval(where, src string) (quantity.Type, quantity.Value, error) {
+	e, err := formula.Parse(src)
+	if err != nil {
+		return quantity.Type{}, quantity.Value{}, formulaFault(where, err)
+	}
+	p, err := e.Compile(b, nil)
+	if err != nil {
+		return quantity.Type{}, quantity.Value{}, formulaFault(where, err)
+	}
+	v, err := p.Eval(b.frame)
+	if err != nil {
+		return quantity.Type{}, quantity.Value{}, fmt.Errorf("%s%w", where, err)
+	}
+	return p.Type(), v, nil
+}
+
+func formulaFault(where string, err error) error {
+	var fault *formula.Error
+	if errors.As(err, &fault) {
+		return usagef("%s%w\n%s", where, err, fault.Snippet())
+	}
+	return usagef("%s%w", where, err)
+}
+
+func runCalc(w io.Writer, src string, assignments []string, opt calcOptions) error {
+	b := &bench{slots: map[string]int{}}
+	b.set("g", quantity.Type{Dim: quantity.Base(1, 0, -2)}, quantity.Value{X: opt.gravity})
+	if opt.data != "" {
+		if err := b.readData(opt.data); err != nil {
+			return err
+		}
+	}
+	for _, a := range assignments {
+		if err := b.assign(a); err != nil {
+			return err
+		}
+	}
+	if opt.network != "" {
+		if err := b.readNetwork(opt.network); err != nil {
+			return err
+		}
+	}
+	t, v, err := b.eval("", src)
+	if err != nil {
+		return err
+	}
+	return printResult(w, t, v, opt)
+}
+
+// assign sets name=value from the command line.
+func (b *bench) assign(assignment string) error {
+	name, src, ok := strings.Cut(assignment, "=")
+	name = strings.TrimSpace(name)
+	if !ok || name == "" {
+		return usagef("%q is not of the form name=value, such as V='90 cm^3'", assignment)
+	}
+	if e, err := formula.Parse(name); err != nil || len(e.Names(nil)) != 1 || e.String() != name {
+		if name != "pi" { // pi may be shadowed like any constant
+			return usagef("%q cannot be a name: use letters, digits and _, starting with a letter", name)
+		}
+	}
+	if symbol := strings.TrimSpace(src); isSymbol(symbol, b) {
+		b.set(name, quantity.Type{Kind: quantity.Name}, quantity.Value{Name: symbol})
+		return nil
+	}
+	t, v, err := b.eval(name+": ", src)
+	if err != nil {
+		return err
+	}
+	b.set(name, t, v)
+	return nil
+}
+
+// isSymbol reports whether a value on the command line is a bare word that names nothing here: a material, a series.
+func isSymbol(word string, b *bench) bool {
+	e, err := formula.Parse(word)
+	if err != nil || e.String() != word {
+		return false
+	}
+	names := e.Names(nil)
+	if len(names) != 1 || names[0] != word {
+		return false
+	}
+	_, known := b.slots[word]
+	return !known
+}
+
+// resultJSON is what calc --json prints; value is a number, a list of numbers, true or false, or a name.
+type resultJSON struct {
+	Value any    `json:"value"`
+	Unit  string `json:"unit"`
+}
+
+func printResult(w io.Writer, t quantity.Type, v quantity.Value, opt calcOptions) error {
+	r := resultJSON{Unit: t.Dim.String()}
+	convert := func(x float64) float64 { return x }
+	if opt.in != "" {
+		unit, err := quantity.ParseUnit(opt.in)
+		if err != nil {
+			return usagef("--in %s: %w", opt.in, err)
+		}
+		if unit.Dim != t.Dim || t.Kind == quantity.Name || t.Kind == quantity.Bool {
+			return usagef("--in %s: the result is in %s", opt.in, t.Dim)
+		}
+		r.Unit = opt.in
+		convert = unit.From
+		if !t.Point {
+			convert = unit.FromSpan
+		}
+	}
+	switch t.Kind {
+	case quantity.Number:
+		r.Value = convert(v.X)
+	case quantity.Column:
+		column := make([]float64, len(v.Col))
+		for i, x := range v.Col {
+			column[i] = convert(x)
+		}
+		r.Value = column
+	case quantity.Bool:
+		r.Value = v.X != 0
+	case quantity.Name:
+		r.Value = v.Name
+	}
+	if opt.json {
+		return printJSON(w, r)
+	}
+	_, err := fmt.Fprintln(w, resultText(r))
+	return err
+}
+
+func resultText(r resultJSON) string {
+	switch v := r.Value.(type) {
+	case float64:
+		return amountText(v, r.Unit)
+	case []float64:
+		texts := make([]string, len(v))
+		for i, x := range v {
+			texts[i] = amountText(x, "1")
+		}
+		return strings.TrimSuffix("["+strings.Join(texts, ", ")+"] "+r.Unit, " 1")
+	default:
+		return fmt.Sprint(v)
+	}
+}
+
+// amountText writes a number to 15 figures, which hides the noise of binary arithmetic and nothing else, and its unit.
+func amountText(x float64, unit string) string {
+	s := strconv.FormatFloat(x, 'g', 15, 64)
+	if unit != "1" && unit != "" {
+		s += " " + unit
+	}
+	return s
+}

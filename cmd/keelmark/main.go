@@ -1,0 +1,15 @@
+// Command keelmark prints lab sheets with numbers of each pupil's own and marks the answers. See keelmark --help.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	code := run(ctx, os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})
+	stop()
+	os.Exit(code)
+}

@@ -1,0 +1,99 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"keelmark/labs/quantity"
+)
+
+type readOptions struct {
+	as   string
+	json bool
+}
+
+func newRead(std streams) *cobra.Command {
+	var opt readOptions
+	cmd := &cobra.Command{
+		Use:   "read --as UNIT -- ANSWER",
+		Short: "Show how an answer would be read, and why",
+		Long: `Shows every reading of an answer as a pupil might write it, where UNIT is asked for (--as 1 for a bare number).
+Exit code 0 when there is one reading, 1 when it is ambiguous, blank or cannot be read.`,
+		Example: `  keelmark read --as N -- '0,91N'
+  keelmark read --as g/cm^3 --json -- '2,7 g/cc'`,
+		Args: arguments(cobra.ExactArgs(1)),
+		RunE: func(_ *cobra.Command, args []string) error { return runRead(std.out, args[0], opt) },
+	}
+	cmd.Flags().StringVar(&opt.as, "as", "", "the unit asked for, such as N, cm^3 or 1 (required)")
+	cmd.Flags().BoolVar(&opt.json, "json", false, "print JSON")
+	return cmd
+}
+
+// readingJSON is one reading in the unit asked for; sf is null where the answer is exact.
+type readingJSON struct {
+	Value float64 `json:"value"`
+	Unit  string  `json:"unit"`
+	SF    *[2]int `json:"sf"`
+	Note  string  `json:"note"`
+}
+
+type outcomeJSON struct {
+	Readings []readingJSON `json:"readings"`
+	Verdict  string        `json:"verdict"`
+	Why      string        `json:"why"`
+}
+
+func runRead(w io.Writer, answer string, opt readOptions) error {
+	if opt.as == "" {
+		return usagef("--as UNIT is required: --as N, --as cm^3, or --as 1 for a bare number")
+	}
+	unit, err := quantity.ParseUnit(opt.as)
+	if err != nil {
+		return usagef("--as %s: %w", opt.as, err)
+	}
+	outcome := quantity.ReadAs(answer, unit)
+	report := outcomeJSON{Readings: []readingJSON{}, Verdict: outcome.Verdict, Why: outcome.Why}
+	for _, r := range outcome.Readings {
+		j := readingJSON{Value: unit.From(r.SI(unit)), Unit: opt.as, Note: r.Note}
+		if !r.HasUnit || r.Unit == unit {
+			j.Value = r.Number // as written: no rounding by way of SI
+		}
+		if r.High > 0 {
+			j.SF = &[2]int{r.Low, r.High}
+		}
+		report.Readings = append(report.Readings, j)
+	}
+	if opt.json {
+		err = printJSON(w, report)
+	} else {
+		err = printOutcome(w, report)
+	}
+	if err == nil && outcome.Verdict != "ok" {
+		err = errLook
+	}
+	return err
+}
+
+func printOutcome(w io.Writer, o outcomeJSON) error {
+	for _, r := range o.Readings {
+		figures := "exact"
+		if r.SF != nil {
+			figures = fmt.Sprintf("%d significant figures", r.SF[0])
+			if r.SF[0] != r.SF[1] {
+				figures = fmt.Sprintf("%d to %d significant figures", r.SF[0], r.SF[1])
+			}
+		}
+		if r.Note != "" {
+			figures += "; " + r.Note
+		}
+		fmt.Fprintf(w, "%s   (%s)\n", amountText(r.Value, r.Unit), figures)
+	}
+	line := o.Verdict
+	if o.Why != "" {
+		line += ": " + o.Why
+	}
+	_, err := fmt.Fprintln(w, line)
+	return err
+}
