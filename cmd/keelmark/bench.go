@@ -87,3 +87,17 @@ func (b *bench) readNetwork(file string) error {
 	}
 	return nil
 }
+
+// element evaluates the formulas of one line of a netlist.
+func (b *bench) element(where string, l physics.NetlistLine) (e physics.Element, err error) {
+	e = physics.Element{Name: l.Name, Kind: l.Kind, Plus: l.Plus, Minus: l.Minus, HasValue: l.Value != "", HasInside: l.Inside != ""}
+	column := func(src string) (v quantity.Value) {
+		if src != "" && err == nil {
+			_, v, err = b.eval(where, src)
+		}
+		return v
+	}
+	e.Value, e.Inside = column(l.Value).X, column(l.Inside).X
+	e.VTable, e.ITable = column(l.VTable).Col, column(l.ITable).Col
+	return e, err
+}

@@ -38,7 +38,7 @@ a CSV file, whose headers read load/N; --network brings a netlist, for current(R
 		Args: arguments(cobra.MinimumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if cmd.Flags().Changed("latitude") {
-				g, err := physics.Gravity(opt.latitude * math.Pi / 180)
+				g, err := physics.NormalGravity(opt.latitude * math.Pi / 180)
 				if err != nil {
 					return usagef("--latitude: %w", err)
 				}
@@ -51,7 +51,7 @@ a CSV file, whose headers read load/N; --network brings a netlist, for current(R
 	f.StringVar(&opt.in, "in", "", "the unit to show the result in; 1 for a bare number")
 	f.StringVar(&opt.data, "data", "", "a CSV file of columns, headers such as load/N")
 	f.StringVar(&opt.network, "network", "", "a file with a netlist, a line an element: R1: resistor a b 47 ohm")
-	f.Float64Var(&opt.gravity, "gravity", 9.81, "g in m/s²")
+	f.Float64Var(&opt.gravity, "gravity", physics.Gravity, "g in m/s²")
 	f.Float64Var(&opt.latitude, "latitude", 0, "take g from the WGS 84 formula at this latitude in degrees")
 	f.BoolVar(&opt.json, "json", false, "print JSON")
 	return cmd

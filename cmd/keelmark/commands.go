@@ -1,0 +1,8 @@
+package main
+
+import "github.com/spf13/cobra"
+
+// commands makes every command of the program; each stands in a file of its own name.
+func commands(std streams) []*cobra.Command {
+	return []*cobra.Command{newCalc(std), newRead(std), newNew(std)}
+}
