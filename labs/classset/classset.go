@@ -1,0 +1,350 @@
+// Package classset is a class set on disk: the roster it was printed for, set.json, the codes of sheets, marking.json,
+// look.csv, and the types that the side that prints and the side that marks share. Files appear whole or not at all, and
+// what is read is checked before it is believed. It neither draws nor marks. Start with [Open].
+package classset
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"keelmark/labs"
+	"keelmark/labs/quantity"
+)
+
+// The names of the files in a set's folder.
+const (
+	SetFile    = "set.json"
+	LabFile    = "lab.md"
+	MarkedDir  = "marked"
+	setFormat  = "keelmark set 1"
+	setFamily  = "keelmark set "
+	maxSetSize = 1 << 30
+)
+
+// Settings are those of the whole set.
+type Settings struct {
+	Gravity   float64           `json:"g"`     // m/s²
+	Paper     string            `json:"paper"` // a4 or letter
+	Large     bool              `json:"large,omitempty"`
+	Plain     bool              `json:"plain,omitempty"`
+	Same      bool              `json:"same,omitempty"`
+	Forms     bool              `json:"forms,omitempty"`
+	CodesOnly bool              `json:"codes_only,omitempty"`
+	Fixed     map[string]string `json:"fixed,omitempty"` // --value
+}
+
+// Value is a drawn value as printed, in the unit shown: {"value": 2.46, "unit": "N"}, a column
+// {"value": [0, 1], "unit": "cm"}, or {"name": "brass"}.
+type Value struct {
+	Value any    `json:"value,omitempty"` // float64 or []float64
+	Unit  string `json:"unit,omitempty"`
+	Name  string `json:"name,omitempty"`
+}
+
+// UnmarshalJSON accepts a number or a list of numbers as the value and nothing else.
+func (v *Value) UnmarshalJSON(data []byte) error {
+	var raw struct {
+		Value json.RawMessage `json:"value"`
+		Unit  string          `json:"unit"`
+		Name  string          `json:"name"`
+	}
+	if err := json.Unmarshal(data, &raw); err != nil {
+		return err
+	}
+	*v = Value{Unit: raw.Unit, Name: raw.Name}
+	switch {
+	case len(raw.Value) == 0:
+		return nil
+	case raw.Value[0] == '[':
+		column := []float64{}
+		if err := json.Unmarshal(raw.Value, &column); err != nil {
+			return err
+		}
+		v.Value = column
+	default:
+		var x float64
+		if err := json.Unmarshal(raw.Value, &x); err != nil {
+			return err
+		}
+		v.Value = x
+	}
+	return nil
+}
+
+// Sheet is one pupil's sheet.
+type Sheet struct {
+	Code      string           `json:"code"`
+	Student   string           `json:"student"`
+	Name      string           `json:"name"`
+	Group     string           `json:"group"`
+	Class     string           `json:"class,omitempty"`
+	Level     string           `json:"level,omitempty"`
+	Large     bool             `json:"large,omitempty"`
+	Extra     int              `json:"extra_minutes,omitempty"`
+	Values    map[string]Value `json:"values"`
+	Choices   map[string][]int `json:"choices,omitempty"`   // order printed, by question: 1-based numbers of the template's choices
+	Questions []string         `json:"questions,omitempty"` // only these (follow-up sets); empty: all of the pupil's level
+	Attempts  int              `json:"attempts,omitempty"`  // draws it took
+}
+
+// Has reports whether the question stands on the sheet: a follow-up sheet names its questions, any other has those of
+// its pupil's level.
+func (s *Sheet) Has(q *labs.Question) bool {
+	if len(s.Questions) > 0 {
+		return slices.Contains(s.Questions, q.ID)
+	}
+	return len(q.Levels) == 0 || slices.Contains(q.Levels, s.Level)
+}
+
+// Copying is what the copying rule achieved, over all pairs of pupils it looked at.
+type Copying struct {
+	Mean  float64 `json:"mean"`  // numeric answers of one pupil right on another's sheet
+	Worst int     `json:"worst"` // the same for the worst pair
+	Limit int     `json:"limit"` // the most the rule allows within a group and among neighbours
+}
+
+// Set is set.json.
+type Set struct {
+	Format   string   `json:"format"` // "keelmark set 1"
+	Engine   string   `json:"engine"`
+	Lab      string   `json:"lab"`
+	Seed     string   `json:"seed"`
+	Made     string   `json:"made"` // RFC 3339
+	Settings Settings `json:"settings"`
+	Copying  *Copying `json:"copying,omitempty"`
+	Sheets   []*Sheet `json:"sheets"`
+}
+
+// Open reads a class set and the lab it was printed from (DIR/lab.md). Errors name the file, the place in it and the
+// remedy.
+func Open(dir string) (*Set, *labs.Lab, error) {
+	set, err := Read(dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	path := filepath.Join(dir, LabFile)
+	source, err := os.ReadFile(path)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: cannot read the lab this set was printed from; put the file back: %w", path, err)
+	}
+	lab, err := labs.Parse(path, source)
+	if err != nil {
+		return nil, nil, err
+	}
+	lab.Name = set.Lab
+	if err := set.fits(lab); err != nil {
+		return nil, nil, fmt.Errorf("%s: %w; one of %s and %s was changed since the set was printed",
+			filepath.Join(dir, SetFile), err, SetFile, LabFile)
+	}
+	return set, lab, nil
+}
+
+// Read reads set.json alone.
+func Read(dir string) (*Set, error) {
+	path := filepath.Join(dir, SetFile)
+	data, err := readBounded(path, maxSetSize)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%s: not there: %s is no class set, or its printing was cut short; print it again: %w", path, dir, fs.ErrNotExist)
+	}
+	if err != nil {
+		return nil, err
+	}
+	set := new(Set)
+	if err := decode(path, data, set); err != nil {
+		return nil, fmt.Errorf("%w; the file was edited or cut short: put back a copy, or print again with the same --seed and roster", err)
+	}
+	if set.Format != setFormat {
+		if strings.HasPrefix(set.Format, setFamily) {
+			return nil, fmt.Errorf("%s: made by a later version (format %q); use that version", path, set.Format)
+		}
+		return nil, fmt.Errorf("%s: format %q, want %q: this is no class set", path, set.Format, setFormat)
+	}
+	if err := set.check(); err != nil {
+		return nil, fmt.Errorf("%s: %w; put back a copy, or print again with the same --seed and roster", path, err)
+	}
+	return set, nil
+}
+
+// check proves what the rest of the program relies on.
+func (s *Set) check() error {
+	if g := s.Settings.Gravity; !(g > 0 && g < 100) {
+		return fmt.Errorf("settings: g is %v m/s²", g)
+	}
+	codes := make(map[string]bool, len(s.Sheets))
+	for i, sheet := range s.Sheets {
+		if sheet == nil {
+			return fmt.Errorf("sheet %d is null", i+1)
+		}
+		code, ok := CheckCode(sheet.Code)
+		if !ok || code != sheet.Code {
+			return fmt.Errorf("sheet %d: %q is not a sheet code", i+1, sheet.Code)
+		}
+		if codes[code] {
+			return fmt.Errorf("sheet %d: code %s stands twice", i+1, code)
+		}
+		codes[code] = true
+	}
+	return nil
+}
+
+// fits proves that every sheet has the values the lab asks for, in units that fit.
+func (s *Set) fits(l *labs.Lab) error {
+	for _, sheet := range s.Sheets {
+		for _, v := range l.Values {
+			if v.Source == labs.Measured {
+				continue
+			}
+			if _, err := sheet.value(v); err != nil {
+				return fmt.Errorf("sheet %s: %w", sheet.Code, err)
+			}
+		}
+		for id, order := range sheet.Choices {
+			q := l.Question(id)
+			if q == nil || !isOrder(order, len(q.Choices)) {
+				return fmt.Errorf("sheet %s: choices of question %s do not fit the lab", sheet.Code, id)
+			}
+		}
+		for _, id := range sheet.Questions {
+			if l.Question(id) == nil {
+				return fmt.Errorf("sheet %s: the lab has no question %s", sheet.Code, id)
+			}
+		}
+	}
+	return nil
+}
+
+// isOrder reports whether order holds each of 1..n once.
+func isOrder(order []int, n int) bool {
+	sorted := slices.Sorted(slices.Values(order))
+	for i, k := range sorted {
+		if k != i+1 {
+			return false
+		}
+	}
+	return len(order) == n
+}
+
+// value gives the sheet's printed value of v in coherent SI.
+func (s *Sheet) value(v *labs.Value) (quantity.Value, error) {
+	printed, ok := s.Values[v.Name]
+	if !ok {
+		return quantity.Value{}, fmt.Errorf("value %s is missing", v.Name)
+	}
+	if v.Type.Kind == quantity.Name {
+		if printed.Name == "" {
+			return quantity.Value{}, fmt.Errorf("value %s has no name", v.Name)
+		}
+		return quantity.Value{Name: printed.Name}, nil
+	}
+	unit := v.Show.Unit
+	if printed.Unit != v.Show.Text {
+		var err error
+		if unit, err = quantity.ParseUnit(printed.Unit); err != nil {
+			return quantity.Value{}, fmt.Errorf("value %s: %w", v.Name, err)
+		}
+		if unit.Dim != v.Type.Dim {
+			return quantity.Value{}, fmt.Errorf("value %s in %s does not fit the lab's %s", v.Name, printed.Unit, v.Show.Text)
+		}
+	}
+	toSI := unit.SI
+	if v.Type.Dim == quantity.Base(0, 0, 0, 0, 1) && !v.Type.Point {
+		toSI = unit.Span
+	}
+	switch x := printed.Value.(type) {
+	case float64:
+		if v.Type.Kind != quantity.Column {
+			return quantity.Value{X: toSI(x)}, nil
+		}
+	case []float64:
+		if v.Type.Kind == quantity.Column {
+			column := make([]float64, len(x))
+			for i := range x {
+				column[i] = toSI(x[i])
+			}
+			return quantity.Value{Col: column}, nil
+		}
+	}
+	return quantity.Value{}, fmt.Errorf("value %s is not of the kind the lab has", v.Name)
+}
+
+// Save writes set.json whole or not at all. It is the last file of a set to be written: a folder without it is unfinished.
+func (s *Set) Save(dir string) error {
+	s.Format = setFormat
+	data, err := encode(s)
+	if err != nil {
+		return err
+	}
+	return WriteFile(filepath.Join(dir, SetFile), data)
+}
+
+// Fill fills in the frame with the sheet's printed values, measured ones at what the lab expects.
+func (s *Sheet) Fill(l *labs.Lab, f labs.Frame) error {
+	for _, v := range l.Order {
+		var x quantity.Value
+		var err error
+		if v.Source == labs.Measured {
+			x, err = l.Compute(v, f, nil)
+		} else {
+			x, err = s.value(v)
+		}
+		if err != nil {
+			return fmt.Errorf("sheet %s: %w", s.Code, err)
+		}
+		f[v.Slot] = x
+	}
+	return nil
+}
+
+// Frame gives the frame of a sheet with its printed values (measured ones at their expectation) and all answers solved.
+func (s *Set) Frame(l *labs.Lab, sheet *Sheet) (labs.Frame, error) {
+	f := l.NewFrame(s.Settings.Gravity)
+	if err := sheet.Fill(l, f); err != nil {
+		return nil, err
+	}
+	if err := l.Solve(f); err != nil {
+		return nil, fmt.Errorf("sheet %s: %w", sheet.Code, err)
+	}
+	return f, nil
+}
+
+// encode writes JSON as people like to read it: indented, with <, > and & as they are.
+func encode(v any) ([]byte, error) {
+	var out bytes.Buffer
+	e := json.NewEncoder(&out)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", " ")
+	if err := e.Encode(v); err != nil {
+		return nil, err
+	}
+	return out.Bytes(), nil
+}
+
+// decode reads JSON and tells the line and column of a fault.
+func decode(path string, data []byte, v any) error {
+	err := json.Unmarshal(data, v)
+	var syntax *json.SyntaxError
+	var wrongType *json.UnmarshalTypeError
+	offset := int64(-1)
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &syntax):
+		offset = syntax.Offset
+	case errors.As(err, &wrongType):
+		offset = wrongType.Offset
+	}
+	if offset < 0 || offset > int64(len(data)) {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	before := data[:offset]
+	line := 1 + bytes.Count(before, []byte("\n"))
+	col := len(before) - bytes.LastIndexByte(before, '\n') - 1
+	return fmt.Errorf("%s:%d:%d: %w", path, line, max(col, 1), err)
+}

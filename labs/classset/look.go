@@ -1,0 +1,105 @@
+package classset
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+const lookFile = "look.csv"
+
+var lookColumns = []string{"sheet", "question", "answer", "why", "read_as", "marks", "by", "reason"}
+
+// Look is a row of look.csv: an answer a person must look at, and what they decided.
+type Look struct {
+	Sheet, Question string // Sheet is a code
+	Answer, Why     string // what was written, and why it lies here
+	ReadAs          string // decision: read the answer as this
+	Marks           *int   // decision: give these marks
+	By, Reason      string
+	Line            int // in the file read
+}
+
+// Decided reports whether a person has settled the reading or the mark.
+func (k Look) Decided() bool { return k.ReadAs != "" || k.Marks != nil }
+
+// ReadLook reads DIR/marked/look.csv; a missing file is no rows. Rows with a fault (a mistyped code, marks that are no
+// number, two rows for one answer) are left out and returned as faults with file, line and remedy: the rest counts.
+func ReadLook(dir string) (rows []Look, faults []error, err error) {
+	path := filepath.Join(dir, MarkedDir, lookFile)
+	table, _, err := ReadTable(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil, nil
+	}
+	if err != nil || len(table) == 0 {
+		return nil, nil, err
+	}
+	column := map[string]int{}
+	for i, heading := range table[0].Cells {
+		column[strings.ToLower(strings.TrimSpace(heading))] = i
+	}
+	for _, need := range []string{"sheet", "question"} {
+		if _, ok := column[need]; !ok {
+			return nil, nil, fmt.Errorf("%s:%d: no column %q; want %s", path, table[0].Line, need, strings.Join(lookColumns, ","))
+		}
+	}
+	seen := map[[2]string]int{}
+	for _, row := range table[1:] {
+		k, err := lookRow(row, column)
+		if err == nil {
+			key := [2]string{k.Sheet, k.Question}
+			if first, twice := seen[key]; twice {
+				err = fmt.Errorf("sheet %s, question %s stands already on line %d; keep one row", k.Sheet, k.Question, first)
+			} else {
+				seen[key] = row.Line
+			}
+		}
+		if err != nil {
+			faults = append(faults, fmt.Errorf("%s:%d: %w", path, row.Line, err))
+			continue
+		}
+		rows = append(rows, k)
+	}
+	return rows, faults, nil
+}
+
+func lookRow(row Row, column map[string]int) (Look, error) {
+	cell := func(name string) string {
+		if i, ok := column[name]; ok && i < len(row.Cells) {
+			return row.Cells[i]
+		}
+		return ""
+	}
+	code, ok := CheckCode(cell("sheet"))
+	if !ok {
+		return Look{}, fmt.Errorf("%q is no sheet code (its check character does not fit); compare it with the sheet", cell("sheet"))
+	}
+	k := Look{Sheet: code, Question: strings.TrimSpace(cell("question")), Answer: cell("answer"), Why: cell("why"),
+		ReadAs: strings.TrimSpace(cell("read_as")), By: cell("by"), Reason: cell("reason"), Line: row.Line}
+	if text := strings.TrimSpace(cell("marks")); text != "" {
+		marks, err := strconv.Atoi(text)
+		if err != nil || marks < 0 {
+			return Look{}, fmt.Errorf("marks %q; want a whole number, 0 or more", text)
+		}
+		k.Marks = &marks
+	}
+	return k, nil
+}
+
+// WriteLook writes DIR/marked/look.csv whole or not at all.
+func WriteLook(dir string, rows []Look) error {
+	table := make([][]string, 0, len(rows)+1)
+	table = append(table, slices.Clone(lookColumns))
+	for _, k := range rows {
+		marks := ""
+		if k.Marks != nil {
+			marks = strconv.Itoa(*k.Marks)
+		}
+		table = append(table, []string{k.Sheet, k.Question, k.Answer, k.Why, k.ReadAs, marks, k.By, k.Reason})
+	}
+	return WriteTable(filepath.Join(dir, MarkedDir, lookFile), table)
+}

@@ -1,0 +1,66 @@
+package classset
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+func testCode(payload string) string { return payload + string(checkCharacter(payload)) }
+
+func TestLookReadsBack(t *testing.T) {
+	dir := t.TempDir()
+	if rows, faults, err := ReadLook(dir); rows != nil || faults != nil || err != nil {
+		t.Errorf("no file: %v %v %v", rows, faults, err)
+	}
+	os.Mkdir(filepath.Join(dir, MarkedDir), 0o755)
+	two := 2
+	want := []Look{
+		{Sheet: testCode("4F7KQ2X"), Question: "Fb", Answer: "-0.91 or so", Why: "cannot be read", ReadAs: "0.91 N", By: "KB", Reason: "smudge"},
+		{Sheet: testCode("4F7KQ2X"), Question: "why", Answer: "=cmd", Why: "by hand", Marks: &two},
+		{Sheet: testCode("B2C3D4F"), Question: "Fb", Why: "by hand"},
+	}
+	if err := WriteLook(dir, want); err != nil {
+		t.Fatal(err)
+	}
+	got, faults, err := ReadLook(dir)
+	if err != nil || len(faults) > 0 {
+		t.Fatal(err, faults)
+	}
+	for i := range want {
+		want[i].Line = i + 2
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+	if !got[0].Decided() || !got[1].Decided() || got[2].Decided() {
+		t.Error("Decided")
+	}
+}
+
+func TestLookFaults(t *testing.T) {
+	dir := t.TempDir()
+	os.Mkdir(filepath.Join(dir, MarkedDir), 0o755)
+	good := testCode("4F7KQ2X")
+	data := "question,SHEET,marks\nFb," + good + ",1\nFb," + good + ",2\nV,4F7KQ2X0,1\nV," + good + ",two\nV," + strings.ToLower(good) + ",0\n"
+	os.WriteFile(filepath.Join(dir, MarkedDir, lookFile), []byte(data), 0o644)
+	rows, faults, err := ReadLook(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rows) != 2 || rows[1].Question != "V" || rows[1].Sheet != good {
+		t.Errorf("rows %+v", rows)
+	}
+	for i, want := range []string{"look.csv:3: sheet", "look.csv:4: \"4F7KQ2X0\"", "look.csv:5: marks \"two\""} {
+		if i >= len(faults) || !strings.Contains(faults[i].Error(), want) {
+			t.Errorf("faults %v, want %q", faults, want)
+		}
+	}
+	os.WriteFile(filepath.Join(dir, MarkedDir, lookFile), []byte("a,b\n1,2\n"), 0o644)
+	if _, _, err := ReadLook(dir); err == nil || !strings.Contains(err.Error(), `no column "sheet"`) {
+		t.Errorf("error %v", err)
+	}
+}

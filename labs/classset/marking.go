@@ -1,0 +1,101 @@
+package classset
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+)
+
+const (
+	markingFile   = "marking.json"
+	markingFormat = "keelmark marking 1"
+)
+
+// Marking is marking.json.
+type Marking struct {
+	Format string        `json:"format"` // "keelmark marking 1"
+	Lab    string        `json:"lab"`
+	Sheets []*SheetMarks `json:"sheets"`
+}
+
+// SheetMarks is one marked sheet.
+type SheetMarks struct {
+	Code    string    `json:"code"`
+	Student string    `json:"student"`
+	Name    string    `json:"name,omitempty"`
+	Class   string    `json:"class,omitempty"`
+	Absent  bool      `json:"absent,omitempty"`
+	Total   int       `json:"total"`
+	Open    int       `json:"open"` // marks not yet decided
+	OutOf   int       `json:"out_of"`
+	Gravity float64   `json:"g"` // m/s²: the value the pupil is taken to have used
+	Answers []*Answer `json:"answers"`
+}
+
+// Amount is a number with its unit, as written in set.json.
+type Amount struct {
+	Value float64 `json:"value"`
+	Unit  string  `json:"unit"`
+}
+
+// The verdicts.
+const (
+	Right   = "right"
+	Carried = "carried"
+	Slip    = "slip"
+	Wrong   = "wrong"
+	Blank   = "blank"
+	Unread  = "unread"
+	ByHand  = "by hand"
+	Absent  = "absent"
+)
+
+// Answer is one marked answer.
+type Answer struct {
+	Question string   `json:"question"`
+	Written  string   `json:"written"`
+	Read     *Amount  `json:"read"`
+	Expected *Amount  `json:"expected"`
+	Verdict  string   `json:"verdict"`
+	Marks    int      `json:"marks"`
+	OutOf    int      `json:"out_of"`
+	Open     bool     `json:"open,omitempty"`
+	Cause    string   `json:"cause"` // slip id
+	Certain  bool     `json:"certain"`
+	Message  string   `json:"message"`           // for the pupil
+	Teacher  string   `json:"teacher,omitempty"` // for the teacher
+	Decided  string   `json:"decided,omitempty"` // by whom, where a person decided
+	Void     bool     `json:"void,omitempty"`
+	Notes    []string `json:"notes,omitempty"` // unit, figures, direction, reading
+}
+
+// OpenMarking reads DIR/marked/marking.json. The error wraps fs.ErrNotExist when the set has not been marked.
+func OpenMarking(dir string) (*Marking, error) {
+	path := filepath.Join(dir, MarkedDir, markingFile)
+	data, err := readBounded(path, maxSetSize)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("%s: not there: mark the set first: %w", path, fs.ErrNotExist)
+	}
+	if err != nil {
+		return nil, err
+	}
+	m := new(Marking)
+	if err := decode(path, data, m); err != nil {
+		return nil, fmt.Errorf("%w; the file was edited or cut short: mark the set again", err)
+	}
+	if m.Format != markingFormat {
+		return nil, fmt.Errorf("%s: format %q, want %q", path, m.Format, markingFormat)
+	}
+	return m, nil
+}
+
+// Save writes DIR/marked/marking.json whole or not at all. The folder must exist.
+func (m *Marking) Save(dir string) error {
+	m.Format = markingFormat
+	data, err := encode(m)
+	if err != nil {
+		return err
+	}
+	return WriteFile(filepath.Join(dir, MarkedDir, markingFile), data)
+}
