@@ -1,13 +1,12 @@
+// Package page is the press: it sets documents made of blocks as PDF pages. It knows headings, paragraphs, lists, tables,
+// panels, questions with their answer boxes, formulas in a TeX subset, drawings on a vector canvas, fill-in fields and
+// tags for screen readers. The same document always gives the same bytes.
+//
+// It sets left-to-right text without hyphenation; characters of the basic plane that none of the bundled faces has are
+// printed as a replacement sign and told in a [Note]. Start with [Press] and [Document]; [Blocks] makes blocks of Markdown.
 package page
 
-// CONTRACT (stubs): the owner replaces every body and splits files as wished. See press model below.
-
-import (
-	"io"
-
-	"github.com/yuin/goldmark/ast"
-	"gonum.org/v1/plot/vg"
-)
+import "gonum.org/v1/plot/vg"
 
 // Drawing is anything that draws itself on a canvas of its own size: plots, graph paper, figures.
 // A Drawing that also has `Alt() string` gives its text alternative.
@@ -125,44 +124,6 @@ type Sheet struct {
 
 // Notes are things the maker should be told: runes replaced for want of a glyph, an overlong table made small …
 type Note struct{ Sheet, Text string }
-
-// Write sets the document and writes it. It is deterministic: the same document gives the same bytes.
-func Write(w io.Writer, doc *Document) ([]Note, error) { panic("contract") }
-
-// Press holds what documents share (cut faces, laid formulas, compressors) and may be used by several goroutines.
-// NewPress().Write is what Write does with a press of its own.
-type Press struct{}
-
-func NewPress() *Press { panic("contract") }
-
-func (p *Press) Write(w io.Writer, doc *Document) ([]Note, error) { panic("contract") }
-
-// Pages lays the document out without writing it: pages of each sheet, and faults such as a question parted from its box.
-func (p *Press) Pages(doc *Document) (pages []int, faults []string, err error) { panic("contract") }
-
-// Fillers say what stands for the caller's own nodes when Markdown becomes blocks.
-type Fillers struct {
-	Placeholder func(source string) (string, error)                // {{…}} -> text
-	Fenced      func(info, body string, line int) ([]Block, error) // ```info; nil result: skipped
-	Image       func(path string) ([]byte, error)
-}
-
-// Blocks turns a parsed Markdown document (package labs/text) into blocks. An unknown node is an error.
-func Blocks(root ast.Node, source []byte, f Fillers) ([]Block, error) { panic("contract") }
-
-// Inlines turns Markdown of a single paragraph into runs.
-func Inlines(markdown string, f Fillers) ([]Inline, error) { panic("contract") }
-
-// CheckTeX parses a formula of the TeX subset; the error is *TeXError with the byte offset of the fault.
-func CheckTeX(src string) error { panic("contract") }
-
-// TeXError is a fault in a formula in TeX notation.
-type TeXError struct {
-	Offset int
-	Msg    string
-}
-
-func (e *TeXError) Error() string { return e.Msg }
 
 func (Text) inline()  {}
 func (Math) inline()  {}

@@ -1,0 +1,316 @@
+package page
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+	east "github.com/yuin/goldmark/extension/ast"
+
+	"keelmark/labs/text"
+)
+
+// Fillers say what stands for the caller's own nodes when Markdown becomes blocks.
+type Fillers struct {
+	Placeholder func(source string) (string, error)                // {{…}} -> text
+	Fenced      func(info, body string, line int) ([]Block, error) // ```info; nil result: skipped
+	Image       func(path string) ([]byte, error)
+}
+
+// Blocks turns a parsed Markdown document (package labs/text) into blocks. An unknown node is an error, so that nothing
+// of a template is lost in silence.
+func Blocks(root ast.Node, source []byte, f Fillers) ([]Block, error) {
+	return (&converter{source, f}).blocks(root)
+}
+
+// Inlines turns Markdown of a single paragraph into runs.
+func Inlines(markdown string, f Fillers) ([]Inline, error) {
+	source := []byte(markdown)
+	blocks, err := Blocks(text.Parse(source), source, f)
+	if err != nil || len(blocks) == 0 {
+		return nil, err
+	}
+	if len(blocks) == 1 {
+		switch b := blocks[0].(type) {
+		case Paragraph:
+			return b.Text, nil
+		case Display:
+			return []Inline{Math{b.TeX}}, nil
+		}
+	}
+	return nil, fmt.Errorf("one paragraph is wanted here, not lists, tables or several paragraphs")
+}
+
+type converter struct {
+	source []byte
+	f      Fillers
+}
+
+func (c *converter) blocks(parent ast.Node) ([]Block, error) {
+	var out []Block
+	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
+		b, err := c.block(n)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, b...)
+	}
+	return out, nil
+}
+
+func (c *converter) block(n ast.Node) ([]Block, error) {
+	switch n := n.(type) {
+	case *ast.Heading:
+		runs, err := c.inlines(n, Text{})
+		return []Block{Heading{n.Level, runs}}, err
+	case *ast.Paragraph, *ast.TextBlock:
+		return c.paragraph(n)
+	case *ast.List:
+		l := List{Ordered: n.IsOrdered(), Start: n.Start}
+		for item := n.FirstChild(); item != nil; item = item.NextSibling() {
+			blocks, err := c.blocks(item)
+			if err != nil {
+				return nil, err
+			}
+			l.Items = append(l.Items, blocks)
+		}
+		return []Block{l}, nil
+	case *ast.Blockquote:
+		body, err := c.blocks(n)
+		return []Block{Quote{body}}, err
+	case *ast.ThematicBreak:
+		return []Block{Space{4}}, nil
+	case *ast.FencedCodeBlock:
+		return c.fenced(n)
+	case *ast.CodeBlock:
+		return []Block{codeBlock(c.text(n))}, nil
+	case *east.Table:
+		return c.table(n)
+	}
+	return nil, fmt.Errorf("line %d: %s cannot be set on a sheet", c.line(n), n.Kind())
+}
+
+// paragraph sets displayed formulas and images apart from the words round them.
+func (c *converter) paragraph(n ast.Node) ([]Block, error) {
+	var out []Block
+	var runs []Inline
+	flush := func() {
+		if len(trim(runs)) > 0 {
+			out = append(out, Paragraph{trim(runs)})
+		}
+		runs = nil
+	}
+	for child := n.FirstChild(); child != nil; child = child.NextSibling() {
+		if f, ok := child.(*text.Formula); ok && f.Display {
+			flush()
+			if err := checkAt(f); err != nil {
+				return nil, err
+			}
+			out = append(out, Display{f.TeX})
+			continue
+		}
+		if img, ok := child.(*ast.Image); ok {
+			flush()
+			b, err := c.image(img)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, b)
+			continue
+		}
+		r, err := c.inline(child, Text{})
+		if err != nil {
+			return nil, err
+		}
+		runs = append(runs, r...)
+	}
+	flush()
+	return out, nil
+}
+
+// trim drops blanks left at the ends by what was set apart.
+func trim(runs []Inline) []Inline {
+	blank := func(r Inline) bool { t, ok := r.(Text); return ok && strings.TrimSpace(t.S) == "" }
+	for len(runs) > 0 && blank(runs[0]) {
+		runs = runs[1:]
+	}
+	for len(runs) > 0 && blank(runs[len(runs)-1]) {
+		runs = runs[:len(runs)-1]
+	}
+	return runs
+}
+
+// checkAt parses a formula and places its fault in the document.
+func checkAt(f *text.Formula) error {
+	err := CheckTeX(f.TeX)
+	var te *TeXError
+	if errors.As(err, &te) {
+		return &TeXError{f.Offset + te.Offset, te.Msg}
+	}
+	return err
+}
+
+func (c *converter) inlines(parent ast.Node, st Text) ([]Inline, error) {
+	var out []Inline
+	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
+		r, err := c.inline(n, st)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, r...)
+	}
+	return out, nil
+}
+
+// inline turns one node into runs of the style st.
+func (c *converter) inline(n ast.Node, st Text) ([]Inline, error) {
+	run := func(s string) []Inline { st.S = s; return []Inline{st} }
+	switch n := n.(type) {
+	case *ast.Text:
+		out := run(string(n.Segment.Value(c.source)))
+		if n.HardLineBreak() {
+			out = append(out, Break{})
+		} else if n.SoftLineBreak() {
+			out = append(out, run(" ")...)
+		}
+		return out, nil
+	case *ast.String:
+		return run(string(n.Value)), nil
+	case *ast.Emphasis:
+		if n.Level == 2 {
+			st.Bold = true
+		} else {
+			st.Italic = true
+		}
+		return c.inlines(n, st)
+	case *ast.CodeSpan:
+		st.Mono = true
+		return c.inlines(n, st)
+	case *text.Formula:
+		return []Inline{Math{n.TeX}}, checkAt(n)
+	case *text.Placeholder:
+		if c.f.Placeholder == nil {
+			return nil, fmt.Errorf("line %d: {{%s}} cannot stand here", c.line(n), n.Source)
+		}
+		s, err := c.f.Placeholder(n.Source)
+		return run(s), err
+	case *ast.Link:
+		return nil, fmt.Errorf("line %d: a sheet has no links; write the address out, or leave it away", c.line(n))
+	case *ast.AutoLink:
+		return run(string(n.Label(c.source))), nil
+	case *ast.Image:
+		return nil, fmt.Errorf("line %d: an image stands in a paragraph of its own", c.line(n))
+	}
+	return nil, fmt.Errorf("line %d: %s cannot be set on a sheet", c.line(n), n.Kind())
+}
+
+func (c *converter) image(n *ast.Image) (Block, error) {
+	path := string(n.Destination)
+	if strings.Contains(path, "://") {
+		return nil, fmt.Errorf("line %d: image %s is on the web; a sheet is self-contained: put a PNG or JPEG beside the template", c.line(n), path)
+	}
+	if c.f.Image == nil {
+		return nil, fmt.Errorf("line %d: image %s cannot stand here", c.line(n), path)
+	}
+	data, err := c.f.Image(path)
+	if err != nil {
+		return nil, fmt.Errorf("line %d: image %s: %w", c.line(n), path, err)
+	}
+	return Image{File: path, Data: data, Alt: plain(n, c.source)}, nil
+}
+
+// plain is the text below a node.
+func plain(n ast.Node, source []byte) string {
+	var b strings.Builder
+	for k := n.FirstChild(); k != nil; k = k.NextSibling() {
+		if t, ok := k.(*ast.Text); ok {
+			b.Write(t.Segment.Value(source))
+		} else {
+			b.WriteString(plain(k, source))
+		}
+	}
+	return b.String()
+}
+
+func (c *converter) fenced(n *ast.FencedCodeBlock) ([]Block, error) {
+	info := ""
+	if n.Info != nil {
+		info = string(n.Info.Segment.Value(c.source))
+	}
+	body := c.text(n)
+	if c.f.Fenced == nil || info == "" {
+		return []Block{codeBlock(body)}, nil
+	}
+	return c.f.Fenced(info, body, c.line(n))
+}
+
+// text is what stands on the lines of a code block.
+func (c *converter) text(n ast.Node) string {
+	var b strings.Builder
+	for i := 0; i < n.Lines().Len(); i++ {
+		seg := n.Lines().At(i)
+		b.Write(seg.Value(c.source))
+	}
+	return b.String()
+}
+
+// codeBlock keeps lines and their leading blanks.
+func codeBlock(body string) Block {
+	var runs []Inline
+	for i, l := range strings.Split(strings.TrimRight(body, "\n"), "\n") {
+		if i > 0 {
+			runs = append(runs, Break{})
+		}
+		if l == "" {
+			l = "\u2009"
+		}
+		runs = append(runs, Text{S: strings.ReplaceAll(l, " ", "\u00A0"), Mono: true})
+	}
+	return Paragraph{runs}
+}
+
+func (c *converter) table(n *east.Table) ([]Block, error) {
+	var t Table
+	for _, a := range n.Alignments {
+		switch a {
+		case east.AlignRight:
+			t.Align = append(t.Align, '.')
+		case east.AlignCenter:
+			t.Align = append(t.Align, 'c')
+		default:
+			t.Align = append(t.Align, 'l')
+		}
+	}
+	for r := n.FirstChild(); r != nil; r = r.NextSibling() {
+		var cells [][]Inline
+		for k := r.FirstChild(); k != nil; k = k.NextSibling() {
+			runs, err := c.inlines(k, Text{})
+			if err != nil {
+				return nil, err
+			}
+			cells = append(cells, runs)
+		}
+		if _, ok := r.(*east.TableHeader); ok {
+			t.Head = cells
+		} else {
+			t.Rows = append(t.Rows, cells)
+		}
+	}
+	return []Block{t}, nil
+}
+
+// line is the number of the line on which a node begins.
+func (c *converter) line(n ast.Node) int {
+	for ; n != nil; n = n.Parent() {
+		if n.Type() != ast.TypeInline && n.Lines() != nil && n.Lines().Len() > 0 {
+			at := n.Lines().At(0).Start
+			line := 1 + strings.Count(string(c.source[:min(at, len(c.source))]), "\n")
+			if _, ok := n.(*ast.FencedCodeBlock); ok {
+				line-- // its lines begin after the fence
+			}
+			return line
+		}
+	}
+	return 1
+}

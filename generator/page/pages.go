@@ -1,0 +1,359 @@
+package page
+
+import (
+	"fmt"
+
+	"rsc.io/qr"
+)
+
+// The frame of a page, in points.
+const (
+	qrSide     = 17 * millimetre
+	qrTop      = 9 * millimetre
+	footRule   = 15 * millimetre // from the paper's lower edge
+	columnEnd  = 18 * millimetre
+	laterStart = 22 * millimetre // of the column on pages after the first, without a QR code
+	codeStart  = 33 * millimetre // with one
+)
+
+// start is the top of the column on pages after the first.
+func (s *setter) start() float64 {
+	if s.sheet.QR != "" {
+		return codeStart
+	}
+	return laterStart
+}
+
+// columnHeight is the room on a page after the first.
+func (s *setter) columnHeight() float64 { return s.height - columnEnd - s.start() }
+
+// setSheet lays out one sheet and draws its pages.
+func (s *setter) setSheet(sh *Sheet) {
+	s.sheet, s.scale = sh, 1
+	if s.doc.Large || sh.Large {
+		s.scale = 16.0 / 11
+	}
+	if s.doc.Duplex && len(s.pages)%2 == 1 {
+		s.newPage()
+		s.endPage()
+	}
+	var root *elem
+	if s.marks != nil {
+		root = s.marks.root.child("Sect")
+	}
+	c := column{x: margin, w: s.width - 2*margin, e: root, st: s.body(), lead: s.leading()}
+	headE := root.child("H1")
+	subE := root.child("P")
+	slabs := s.blocks(sh.Body, c)
+	if sh.OutOf > 0 {
+		slabs = append(slabs, s.total(sh.OutOf, c))
+	}
+	head := s.head(headE, subE)
+	broken := s.paginate(slabs, head.h)
+	s.counts = append(s.counts, len(broken))
+	for i, pg := range broken {
+		s.newPage()
+		y := s.start()
+		if i == 0 {
+			head.draw(&s.pen, 0)
+			y = head.h
+		}
+		s.furniture(i+1, len(broken))
+		for k, sl := range pg {
+			if k > 0 {
+				y += sl.above
+			}
+			if sl.draw != nil {
+				sl.draw(&s.pen, y)
+			}
+			y += sl.h
+		}
+		s.endPage()
+	}
+}
+
+func (s *setter) newPage() {
+	s.pen.reset(s.height, s.doc.Plain)
+	if s.marks != nil {
+		s.marks.pages = append(s.marks.pages, nil)
+		s.pen.marks = s.marks
+	}
+}
+
+func (s *setter) endPage() {
+	p := &s.pen
+	s.pages = append(s.pages, finishedPage{content: append([]byte(nil), p.buf...), images: p.images, fields: p.fields})
+}
+
+// paginate deals slabs out to pages. Slabs tied by keep go together to the next page when they do not fit; a chain too
+// long for any page is broken where it must be, and told.
+func (s *setter) paginate(slabs []slab, first float64) [][]slab {
+	end := s.height - columnEnd
+	pages := [][]slab{nil}
+	y := first
+	turn := func() {
+		pages = append(pages, nil)
+		y = s.start()
+	}
+	last := func() *[]slab { return &pages[len(pages)-1] }
+	room := end - s.start()
+	for i := 0; i < len(slabs); {
+		j := i
+		for j < len(slabs)-1 && slabs[j].keep && !slabs[j+1].fresh {
+			j++
+		}
+		chain := slabs[i : j+1]
+		h := height(chain)
+		if len(*last()) > 0 {
+			h += chain[0].above
+		}
+		if chain[0].fresh && (len(*last()) > 0 || len(pages) == 1) {
+			turn()
+			h = height(chain)
+		} else if y+h > end && (len(*last()) > 0 || (len(pages) == 1 && first > s.start())) && (h <= room || y > end-room/3) {
+			turn()
+			h = height(chain)
+		}
+		if y+h > end {
+			s.breakChain(chain, &pages, &y, end)
+		} else {
+			for _, sl := range chain {
+				if sl.repeat != nil && len(*last()) == 0 && sl.h > 0 {
+					*last() = append(*last(), *sl.repeat)
+					y += sl.repeat.h
+				}
+				if len(*last()) > 0 {
+					y += sl.above
+				}
+				y += sl.h
+				*last() = append(*last(), sl)
+			}
+		}
+		i = j + 1
+	}
+	if n := len(pages); n > 1 && len(pages[n-1]) == 0 {
+		pages = pages[:n-1]
+	}
+	return pages
+}
+
+// breakChain sets a chain that no page can hold, turning the page wherever the next strip does not fit.
+func (s *setter) breakChain(chain []slab, pages *[][]slab, y *float64, end float64) {
+	for k, sl := range chain {
+		cur := &(*pages)[len(*pages)-1]
+		h := sl.h
+		if len(*cur) > 0 {
+			h += sl.above
+		}
+		if *y+h > end && len(*cur) > 0 {
+			if k > 0 && sl.question > 0 && chain[k-1].question == sl.question && k == len(chain)-1 {
+				s.fault("question %d is parted from its answer box", sl.question)
+			}
+			*pages = append(*pages, nil)
+			*y, h = s.start(), sl.h
+			cur = &(*pages)[len(*pages)-1]
+			if sl.repeat != nil {
+				*cur = append(*cur, *sl.repeat)
+				*y += sl.repeat.h
+			}
+		}
+		if *y+h > end+1 {
+			s.fault("a piece of %.0f mm is taller than the page", sl.h/millimetre)
+		}
+		*cur = append(*cur, sl)
+		*y += h
+	}
+}
+
+// head is the top of page 1: title, subtitle, the line for the name.
+func (s *setter) head(title, subtitle *elem) slab {
+	sh := s.sheet
+	w := s.width - 2*margin
+	if sh.QR != "" {
+		w -= qrSide + 6*millimetre
+	}
+	ts := style{face: sansBold, size: 20 * s.scale}
+	slabs := s.paragraph([]Inline{Text{S: sh.Title}}, ts, ts.size*1.15, margin, w, title)
+	small := style{face: sans, size: 10 * s.scale, grey: 0.25}
+	if sh.Subtitle != "" {
+		sub := s.paragraph([]Inline{Text{S: sh.Subtitle}}, small, small.size*1.35, margin, w, subtitle)
+		sub[0].above = 2 * s.scale
+		slabs = append(slabs, sub...)
+	}
+	if sh.Note != "" {
+		st := style{face: sansItalic, size: 10 * s.scale}
+		note := s.paragraph([]Inline{Text{S: sh.Note}}, st, st.size*1.35, margin, w, subtitle)
+		note[0].above = 2 * s.scale
+		slabs = append(slabs, note...)
+	}
+	top := 13 * millimetre
+	h := top + height(slabs)
+	if sh.Name != "" || sh.NameLine {
+		if sh.QR != "" {
+			h = max(h, qrTop+qrSide+3*millimetre)
+		}
+		line := s.nameLine(subtitle)
+		line.above = 3 * millimetre
+		slabs = append(slabs, line)
+		above := max(line.above, h-top-height(slabs[:len(slabs)-1]))
+		slabs[len(slabs)-1].above = above
+	} else if sh.QR != "" {
+		h = max(h, codeStart-3*millimetre)
+	}
+	full := max(h, top+height(slabs)) + 3*millimetre
+	return slab{h: full + 3*millimetre, draw: func(p *pen, y float64) {
+		drawAll(p, slabs, y+top)
+		p.begin(nil)
+		p.setGrey(0)
+		p.line(margin, y+full, s.width-margin, y+full, 0.9)
+		p.end()
+	}}
+}
+
+// nameLine holds the name, or a line to write it on, and lines for class and date.
+func (s *setter) nameLine(e *elem) slab {
+	h := 9 * millimetre * min(s.scale, 1.25)
+	return slab{h: h, draw: func(p *pen, y float64) {
+		base := y + h - 3
+		st := style{face: sans, size: 10 * s.scale}
+		bold := style{face: sansBold, size: 11 * s.scale}
+		p.begin(e)
+		p.setGrey(0)
+		w := s.width - 2*margin
+		x := margin
+		stops := []float64{margin + w*0.56, margin + w*0.77, margin + w}
+		for i, what := range []string{"Name", "Class", "Date"} {
+			from := x + s.label(p, what, st, x, base, 0) + 5*s.scale
+			if i == 0 && s.sheet.Name != "" {
+				s.fitted(p, s.sheet.Name, bold, from, base, stops[0]-from-8)
+			} else {
+				p.setGrey(0)
+				p.line(from, base+2, stops[i]-8*btoi(i < 2), base+2, hair)
+			}
+			x = stops[i]
+		}
+		p.end()
+	}}
+}
+
+func btoi(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// fitted sets a text on one line of w, smaller when it must be, and cut with dots when even that is not enough.
+func (s *setter) fitted(p *pen, t string, st style, x, y, w float64) {
+	words := s.shape([]Inline{Text{S: t}}, st)
+	if full := widthOf(words); full > w {
+		st.size *= max(0.65, w/full)
+		words = s.shape([]Inline{Text{S: t}}, st)
+		if r := []rune(clean(t)); widthOf(words) > w {
+			n := len(r)
+			for n > 1 && s.widthOfText(string(r[:n])+"…", st) > w {
+				n = n * 15 / 16
+			}
+			words = s.shape([]Inline{Text{S: string(r[:n]) + "…"}}, st)
+			s.note("a name of %d characters was cut to fit its line", len(r))
+		}
+	}
+	p.setLine(words, x, y)
+}
+
+// total is the box for the sum of marks.
+func (s *setter) total(outOf int, c column) slab {
+	h, w := 9*millimetre*s.scale, 22*millimetre*s.scale
+	e := c.e.child("P")
+	return slab{above: c.lead, h: h, draw: func(p *pen, y float64) {
+		st := s.body()
+		st.face = sansBold
+		p.begin(e)
+		base := y + h/2 + st.size*0.35
+		after := fmt.Sprintf("/ %d", outOf)
+		x := c.x + c.w - s.widthOfText(after, st)
+		s.label(p, after, st, x, base, 0)
+		p.setGrey(0)
+		p.frame(x-w-6*s.scale, y, w, h, 0.8)
+		s.label(p, "Total", st, x-w-14*s.scale, base, 1)
+		p.end()
+	}}
+}
+
+// furniture draws what stands on every page: QR code, sheet code, running head, foot.
+func (s *setter) furniture(page, of int) {
+	p, sh := &s.pen, s.sheet
+	p.begin(nil)
+	defer p.end()
+	small := style{face: sans, size: 8, grey: 0.25}
+	right := s.width - margin
+	if sh.QR != "" {
+		s.drawQR(fmt.Sprintf("%s%d", sh.QR, page), right-qrSide, qrTop, qrSide)
+	}
+	code := readable(sh.Code)
+	if code != "" && sh.QR != "" {
+		s.label(p, code, style{face: mono, size: 8.5}, right-qrSide/2, qrTop+qrSide+8.5, 0.5)
+	}
+	if page > 1 {
+		t := sh.Title
+		if sh.Name != "" {
+			t += " · " + sh.Name
+		}
+		w := s.width - 2*margin - qrSide - 20
+		s.fitted(p, t, small, margin, 15*millimetre, w)
+	}
+	y := s.height - footRule
+	p.setGrey(0)
+	p.line(margin, y, right, y, hair)
+	base := y + 11
+	s.fitted(p, sh.Foot, small, margin, base, (right-margin)*0.42)
+	if code != "" {
+		cs := small
+		cs.face = mono
+		s.label(p, code, cs, s.width/2, base, 0.5)
+	}
+	s.label(p, fmt.Sprintf("page %d of %d", page, of), small, right, base, 1)
+	if page == 1 && s.doc.Forms && sh.Code != "" {
+		var e *elem
+		if s.marks != nil {
+			e = s.marks.root.child("Form")
+		}
+		s.field(p, placedField{name: "sheet", tip: "Sheet code", fixed: code, readOnly: true,
+			x: s.width/2 - 32, y: base + 4, w: 64, h: 12}, e)
+	}
+}
+
+// readable groups a sheet's code by fours.
+func readable(code string) string {
+	code = clean(code)
+	if len(code) == 8 {
+		return code[:4] + "-" + code[4:]
+	}
+	return code
+}
+
+// drawQR draws the code as runs of black cells. Nothing is drawn when the text is too long for a QR code.
+func (s *setter) drawQR(text string, x, y, side float64) {
+	c, err := qr.Encode(text, qr.M)
+	if err != nil {
+		s.fail(fmt.Errorf("the text of the QR code: %w", err))
+		return
+	}
+	p := &s.pen
+	p.setGrey(0)
+	unit := side / float64(c.Size)
+	for row := 0; row < c.Size; row++ {
+		for col := 0; col < c.Size; {
+			n := col
+			for n < c.Size && c.Black(n, row) {
+				n++
+			}
+			if n > col {
+				p.rect(x+float64(col)*unit, y+float64(row)*unit, float64(n-col)*unit, unit)
+				p.buf = append(p.buf, "re "...)
+			}
+			col = n + 1
+		}
+	}
+	p.op("f")
+}

@@ -1,0 +1,482 @@
+package page
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// A style is how a run of letters looks.
+type style struct {
+	face int
+	size float64 // pt
+	rise float64 // pt above the baseline
+	grey float64
+}
+
+// An atom is a piece of a word: letters of one part and style, or a formula.
+type atom struct {
+	part *part
+	text []byte
+	st   style
+	w    float64
+	math *formulaBox
+	read string // what stands for the atom when the page is read out, if not its letters
+}
+
+// A word is what no line break parts. space follows it unless a line ends there.
+type word struct {
+	atoms   []atom
+	w       float64
+	space   float64
+	blank   *part // whose space it is
+	tied    bool  // no break after this word
+	forced  bool  // break after this word
+	textual string
+}
+
+// A shaper turns inlines into words.
+type shaper struct {
+	s     *setter
+	words []word
+	cur   word
+	open  bool // cur holds something
+}
+
+// clean makes s safe to set: valid UTF-8 in composed form, no control characters, no runes beyond the basic plane.
+func clean(s string) string {
+	plain := true
+	for i := 0; i < len(s); i++ {
+		if c := s[i]; c < ' ' || c >= 0x7F {
+			plain = false
+			break
+		}
+	}
+	if plain {
+		return s
+	}
+	s = norm.NFC.String(strings.ToValidUTF8(s, "\uFFFD"))
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t' || r == '\r':
+			return ' '
+		case r > 0xFFFF:
+			return '\uFFFD'
+		case unicode.IsControl(r), r == '\u200B', r == '\u200C', r == '\u200D', r == '\uFEFF', r == '\u00AD',
+			unicode.Is(unicode.Bidi_Control, r):
+			return -1
+		}
+		return r
+	}, s)
+}
+
+// Raised digits and signs, and the plain ones they are set with.
+var raised = map[rune]rune{
+	'⁰': '0', '¹': '1', '²': '2', '³': '3', '⁴': '4', '⁵': '5', '⁶': '6', '⁷': '7', '⁸': '8', '⁹': '9', '⁻': '−', '⁺': '+',
+}
+
+// Lowered digits likewise.
+var lowered = map[rune]rune{
+	'₀': '0', '₁': '1', '₂': '2', '₃': '3', '₄': '4', '₅': '5', '₆': '6', '₇': '7', '₈': '8', '₉': '9',
+}
+
+func faceOf(t Text) int {
+	switch {
+	case t.Mono:
+		return mono
+	case t.Bold && t.Italic:
+		return sansBoldItalic
+	case t.Bold:
+		return sansBold
+	case t.Italic:
+		return sansItalic
+	}
+	return sans
+}
+
+// shape turns inlines into words of the given base style; bold inlines stay bold, and base.face replaces plain sans.
+func (s *setter) shape(runs []Inline, base style) []word {
+	sh := shaper{s: s}
+	for _, run := range runs {
+		switch run := run.(type) {
+		case Text:
+			st := base
+			if f := faceOf(run); f != sans {
+				st.face = f
+				if f == sansItalic && (base.face == sansBold) {
+					st.face = sansBoldItalic
+				}
+			}
+			sh.text(clean(run.S), st)
+		case Math:
+			box, err := s.formula(run.TeX, base.size, false)
+			if err != nil {
+				s.fail(err)
+				continue
+			}
+			sh.add(atom{math: box, st: base, w: box.w, read: box.read})
+		case Break:
+			sh.end(word{})
+			if n := len(sh.words); n > 0 {
+				sh.words[n-1].forced = true
+			}
+		}
+	}
+	sh.end(word{})
+	tie(sh.words)
+	return sh.words
+}
+
+func (sh *shaper) add(a atom) {
+	sh.cur.atoms = append(sh.cur.atoms, a)
+	sh.cur.w += a.w
+	sh.open = true
+}
+
+// end closes the current word; gap carries its space.
+func (sh *shaper) end(gap word) {
+	if !sh.open {
+		return
+	}
+	sh.cur.space, sh.cur.blank, sh.cur.tied = gap.space, gap.blank, gap.tied
+	sh.words = append(sh.words, sh.cur)
+	sh.cur, sh.open = word{}, false
+}
+
+func (sh *shaper) text(t string, st style) {
+	for len(t) > 0 {
+		r, n := utf8.DecodeRuneInString(t)
+		switch {
+		case r == ' ' || r == '\u00A0':
+			g, _ := sh.s.fonts.glyph(st.face, ' ')
+			sh.s.fonts.used[g.part] = true
+			if sh.open {
+				sh.end(word{space: g.w * st.size, blank: g.part, tied: r == '\u00A0'})
+			} else if k := len(sh.words); k > 0 && sh.words[k-1].space == 0 && !sh.words[k-1].forced {
+				sh.words[k-1].space = g.w * st.size
+			}
+		case r == '\u2009' || r == '\u202F' || r == '\u200A':
+			sh.end(word{space: st.size / 6, tied: true})
+		case raised[r] != 0:
+			n = sh.script(t, st, raised, 0.34)
+		case lowered[r] != 0:
+			n = sh.script(t, st, lowered, -0.14)
+		default:
+			sh.rune(r, st)
+		}
+		t = t[n:]
+	}
+}
+
+// script sets a run of raised or lowered characters as small plain ones, and returns the run's length in bytes.
+// Native ² and ³ are used when they stand alone.
+func (sh *shaper) script(t string, st style, table map[rune]rune, rise float64) int {
+	n, native := 0, true
+	var plain []rune
+	for i, r := range t {
+		p := table[r]
+		if p == 0 {
+			break
+		}
+		native = native && (r == '¹' || r == '²' || r == '³')
+		plain = append(plain, p)
+		n = i + utf8.RuneLen(r)
+	}
+	if native {
+		for _, r := range t[:n] {
+			sh.rune(r, st)
+		}
+		return n
+	}
+	small := st
+	small.size, small.rise = st.size*0.68, st.rise+st.size*rise
+	from := len(sh.cur.atoms)
+	for _, r := range plain {
+		sh.rune(r, small)
+	}
+	for i := from; i < len(sh.cur.atoms); i++ {
+		sh.cur.atoms[i].read = t[:n]
+	}
+	return n
+}
+
+// rune appends one character to the current word.
+func (sh *shaper) rune(r rune, st style) {
+	g := sh.s.glyph(st.face, r)
+	sh.cur.textual += string(r)
+	if k := len(sh.cur.atoms); k > 0 {
+		if a := &sh.cur.atoms[k-1]; a.part == g.part && a.st == st && a.read == "" {
+			a.text = append(a.text, g.code)
+			a.w += g.w * st.size
+			sh.cur.w += g.w * st.size
+			return
+		}
+	}
+	sh.add(atom{part: g.part, text: []byte{g.code}, st: st, w: g.w * st.size})
+}
+
+// glyph finds r or its visible replacement, and notes the latter.
+func (s *setter) glyph(face int, r rune) glyph {
+	g, ok := s.fonts.glyph(face, r)
+	if !ok {
+		s.note("no face has the character %q (U+%04X); it is printed as \uFFFD", r, r)
+		g, _ = s.fonts.glyph(face, '\uFFFD')
+	} else if r == '\uFFFD' {
+		s.note("a character that cannot be printed is shown as \uFFFD")
+	}
+	s.fonts.used[g.part] = true
+	return g
+}
+
+// Unit symbols after a number stay on its line.
+var unitSymbols = func() map[string]bool {
+	m := map[string]bool{}
+	for _, u := range strings.Fields("m cm mm km µm g kg mg t N mN kN gf kgf s ms min h d A mA µA V mV kV Ω kΩ MΩ W mW kW J kJ MJ Pa kPa hPa MPa bar K °C °F " +
+		"Hz kHz rad ° % L mL ml l cm² cm³ m² m³ mm² mm³ dm³ kg/m³ g/cm³ m/s m/s² cm/s N/m N/kg N·m N/cm rpm 1/min 1/s C mC F µF Wh mAh Ah g/kg ft in lb lbf") {
+		m[u] = true
+	}
+	return m
+}()
+
+// tie forbids breaks between a number and its unit, and around signs such as × and ±.
+func tie(words []word) {
+	for i := 0; i+1 < len(words); i++ {
+		a, b := words[i].textual, words[i+1].textual
+		if a == "" || b == "" || words[i].forced {
+			continue
+		}
+		number := isNumber(a)
+		switch {
+		case number && (unitSymbols[strings.TrimRight(b, ".,;:)?!")] || strings.HasPrefix(b, "×") || strings.HasPrefix(b, "±")):
+			words[i].tied = true
+		case (a == "×" || a == "±" || a == "=" || a == "≈") && isNumber(b):
+			words[i].tied = true
+		}
+	}
+}
+
+func isNumber(s string) bool {
+	s = strings.TrimLeft(s, "(−-+±")
+	return s != "" && s[0] >= '0' && s[0] <= '9'
+}
+
+// A line is words[from:to] of a paragraph.
+type line struct {
+	from, to int
+	w        float64
+}
+
+// breakLines divides words into ragged lines at most width wide, choosing the breaks that leave the least uneven right
+// edge and no short single word on the last line. first is how much narrower the first line is.
+func breakLines(words []word, width float64) []line {
+	n := len(words)
+	if n == 0 {
+		return nil
+	}
+	const huge = 1e18
+	best, next := make([]float64, n+1), make([]int, n)
+	for i := n - 1; i >= 0; i-- {
+		best[i] = huge
+		w := 0.0
+		for j := i + 1; j <= n; j++ {
+			w += words[j-1].w
+			if w > width+0.01 && j > i+1 && best[i] < huge {
+				break
+			}
+			end := j == n || words[j-1].forced
+			if end || !words[j-1].tied {
+				slack := (width - w) / width
+				cost := slack * slack
+				switch {
+				case w > width+0.01:
+					cost = 100 + slack*slack // only when nothing fits
+				case end && (j-i > 1 || i == 0 || w > width/6):
+					cost = 0
+				case end:
+					cost = 0.08
+				}
+				if c := cost + best[j] + 0.01; c < best[i] {
+					best[i], next[i] = c, j
+				}
+			}
+			if words[j-1].forced {
+				break
+			}
+			w += words[j-1].space
+		}
+	}
+	var lines []line
+	for i := 0; i < n; i = next[i] {
+		lines = append(lines, line{i, next[i], widthOf(words[i:next[i]])})
+	}
+	return lines
+}
+
+// widthOf is the width of words on one line.
+func widthOf(words []word) float64 {
+	w := 0.0
+	for i := range words {
+		w += words[i].w
+		if i < len(words)-1 {
+			w += words[i].space
+		}
+	}
+	return w
+}
+
+// split cuts words wider than width into pieces, so that nothing leaves the column.
+func split(words []word, width float64) []word {
+	fits := true
+	for i := range words {
+		fits = fits && words[i].w <= width
+	}
+	if fits {
+		return words
+	}
+	var out []word
+	for _, w := range words {
+		for w.w > width && len(w.atoms) > 0 {
+			var head word
+			if head, w = w.cutAt(width); len(head.atoms) == 0 {
+				break
+			}
+			out = append(out, head)
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// cutAt parts a word into what fits into width and the rest. A formula is not cut.
+func (w word) cutAt(width float64) (head, rest word) {
+	rest = w
+	rest.atoms, rest.w = nil, 0
+	for i, a := range w.atoms {
+		if head.w+a.w <= width || (a.math != nil && i == 0) {
+			head.atoms, head.w = append(head.atoms, a), head.w+a.w
+			continue
+		}
+		if a.math == nil {
+			k, x := 0, 0.0
+			for ; k < len(a.text); k++ {
+				g := a.part.advance(a.text[k]) * a.st.size
+				if head.w+x+g > width {
+					break
+				}
+				x += g
+			}
+			if k > 0 {
+				left := a
+				left.text, left.w = a.text[:k:k], x
+				head.atoms, head.w = append(head.atoms, left), head.w+x
+				a.text, a.w = a.text[k:], a.w-x
+			}
+		}
+		rest.atoms = append(append(rest.atoms, a), w.atoms[i+1:]...)
+		break
+	}
+	for _, a := range rest.atoms {
+		rest.w += a.w
+	}
+	if len(rest.atoms) == 0 {
+		head.space, head.blank, head.tied, head.forced = w.space, w.blank, w.tied, w.forced
+	}
+	return head, rest
+}
+
+// advance is the width of a code of the part, in em.
+func (p *part) advance(code byte) float64 {
+	if code == ' ' {
+		return p.face.advance(' ')
+	}
+	return p.face.advance(p.runes[int(code)-p.first])
+}
+
+// extent is how far words reach above and below the baseline.
+func extent(words []word) (up, down float64) {
+	for i := range words {
+		for _, a := range words[i].atoms {
+			u, d := a.st.size*0.75+a.st.rise, a.st.size*0.22-a.st.rise
+			if a.math != nil {
+				u, d = a.math.up, a.math.down
+			}
+			up, down = max(up, u), max(down, d)
+		}
+	}
+	return up, down
+}
+
+// setLine draws words from x on the baseline y. Neighbouring letters of one style are one string, spaces included.
+func (p *pen) setLine(words []word, x, y float64) {
+	var run atom
+	start := x
+	flush := func() {
+		if len(run.text) > 0 {
+			p.setGrey(run.st.grey)
+			p.spanned(run.read, func() { p.text(run.part, run.st.size, start, y-run.st.rise, run.text) })
+		}
+		run = atom{}
+	}
+	for i := range words {
+		w := &words[i]
+		for _, a := range w.atoms {
+			if a.math != nil {
+				flush()
+				p.setGrey(a.st.grey)
+				p.spanned(a.read, func() { a.math.draw(p, x, y) })
+			} else if a.part == run.part && a.st == run.st && a.read == run.read {
+				run.text = append(run.text, a.text...)
+			} else {
+				flush()
+				run = a
+				run.text = append([]byte(nil), a.text...)
+				start = x
+			}
+			x += a.w
+		}
+		if i < len(words)-1 && w.space > 0 {
+			if w.blank != nil && w.blank == run.part && run.read == "" && run.st.rise == 0 {
+				run.text = append(run.text, ' ')
+			} else {
+				flush()
+			}
+			x += w.space
+		}
+	}
+	flush()
+}
+
+// spanned wraps what draw writes so that readers take `read` for it; "" wraps nothing.
+func (p *pen) spanned(read string, draw func()) {
+	if read == "" {
+		draw()
+		return
+	}
+	p.buf = append(p.buf, "/Span <</ActualText "...)
+	p.buf = appendText(p.buf, read)
+	p.op(">> BDC")
+	draw()
+	p.op("EMC")
+}
+
+// appendText appends a PDF text string, in UTF-16 unless it is plain ASCII.
+func appendText(b []byte, s string) []byte {
+	ascii := true
+	for i := 0; i < len(s); i++ {
+		ascii = ascii && s[i] >= ' ' && s[i] < 0x7F
+	}
+	if ascii {
+		return appendString(b, []byte(s))
+	}
+	const hex = "0123456789ABCDEF"
+	b = append(b, "<FEFF"...)
+	for _, r := range s {
+		if r > 0xFFFF {
+			r = '\uFFFD'
+		}
+		b = append(b, hex[r>>12&15], hex[r>>8&15], hex[r>>4&15], hex[r&15])
+	}
+	return append(b, '>')
+}
