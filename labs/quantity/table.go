@@ -76,7 +76,7 @@ var kinds = []*kind{
 	{symbol: "Pa", size: "1", dim: dimPressure, prefixes: "h k M G", names: "pascal"},
 	{symbol: "bar", size: "100000", dim: dimPressure, prefixes: "m"},
 	{symbol: "atm", size: "101325", dim: dimPressure, names: "atmosphere"},
-	{symbol: "psi", size: "8896443230521/1290320000", dim: dimPressure, casual: "pounds per square inch,pound per square inch,lb/in^2,lbs/in^2,lbs per square inch,lb per sq in,psig,psia"},
+	{symbol: "psi", size: "8896443230521/1290320000", dim: dimPressure, casual: "psig,psia"},
 	{symbol: "mmHg", size: "133.322387415", dim: dimPressure, casual: "mm hg,millimetres of mercury,millimeters of mercury,mm of mercury"},
 	{symbol: "J", size: "1", dim: dimEnergy, prefixes: "µ m k M G", names: "joule"},
 	{symbol: "Wh", size: "3600", dim: dimEnergy, prefixes: "m k M", names: "watt hour,watt-hour,watthour"},
@@ -87,7 +87,7 @@ var kinds = []*kind{
 	{symbol: "C", size: "1", dim: dimCharge, prefixes: "n µ m", names: "coulomb"},
 	{symbol: "Ah", size: "3600", dim: dimCharge, prefixes: "m", names: "amp hour,amp-hour,ampere hour,ampere-hour,amphour", casual: "a·hr"},
 	{symbol: "V", size: "1", dim: Base(2, 1, -3, -1), prefixes: "n µ m k", names: "volt"},
-	{symbol: "Ω", size: "1", dim: Base(2, 1, -3, -2), prefixes: "µ m k M G", spelt: "ohm", names: "ohm"},
+	{symbol: "Ω", size: "1", dim: Base(2, 1, -3, -2), prefixes: "µ m k M G", spelt: "ohm", names: "ohm", casual: "r"},
 	{symbol: "F", size: "1", dim: Base(-2, -1, 4, 2), prefixes: "p n µ m", names: "farad"},
 	{symbol: "S", size: "1", dim: Base(-2, -1, 3, 2), prefixes: "µ m", names: "siemens"},
 	{symbol: "H", size: "1", dim: Base(2, 1, -2, -2), prefixes: "n µ m", names: "henry,henries"},
@@ -112,6 +112,15 @@ var clipped = map[string][]string{
 	"gal": {"gal", "imp gal"}, "gals": {"gal", "imp gal"}, "gallon": {"gal", "imp gal"}, "gallons": {"gal", "imp gal"},
 	"ton": {"t", "short ton", "long ton"}, "tons": {"t", "short ton", "long ton"},
 	"hp": {"hp", "metric hp"}, "horsepower": {"hp", "metric hp"}, "bhp": {"hp", "metric hp"},
+}
+
+// phrases in which the pound is that of force, and what they are in formulas.
+var phrases = map[string]string{
+	"pounds per square inch": "psi", "pound per square inch": "psi", "lb per square inch": "psi", "lbs per square inch": "psi",
+	"lb per sq in": "psi", "lb/in^2": "psi", "lbs/in^2": "psi", "lb/in2": "psi", "lb/sq in": "psi",
+	"ft lb": "ft*lbf", "ft-lb": "ft*lbf", "ft lbs": "ft*lbf", "ft-lbs": "ft*lbf", "ft*lb": "ft*lbf", "foot pounds": "ft*lbf", "foot-pounds": "ft*lbf",
+	"foot pound": "ft*lbf", "foot-pound": "ft*lbf", "lb ft": "lbf*ft", "lb-ft": "lbf*ft", "lb*ft": "lbf*ft", "pound feet": "lbf*ft", "pound-feet": "lbf*ft",
+	"in lb": "in*lbf", "in-lb": "in*lbf", "inch pounds": "in*lbf",
 }
 
 // degree is π/180 to 17 figures, more than float64 tells apart.

@@ -171,6 +171,9 @@ var units = sync.OnceValue(func() *index {
 	}
 	for _, k := range kinds {
 		ix.addNames(bare[k], "")
+		if strings.Contains(k.symbol, " ") {
+			ix.addWord(k.symbol, bare[k])
+		}
 		for word := range strings.SplitSeq(k.casual, ",") {
 			ix.addWord(word, bare[k])
 		}
