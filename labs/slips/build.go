@@ -1,0 +1,277 @@
+package slips
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"keelmark/labs/formula"
+	"keelmark/labs/quantity"
+)
+
+// builder fills a catalogue.
+type builder struct {
+	q     Question
+	right *formula.Program
+	c     *Catalogue
+}
+
+func (b *builder) add(k candidate) { b.c.candidates = append(b.c.candidates, k) }
+
+// answer evaluates the right formula.
+func (b *builder) answer(f Frame) (float64, error) {
+	v, err := b.right.Eval(f)
+	return v.X, err
+}
+
+// program compiles a formula plainly, as a candidate's value.
+func (b *builder) program(e *formula.Expr) (func(Frame) (float64, error), error) {
+	p, err := e.CompilePlain(b.q.Scope, b.q.Functions)
+	if err != nil {
+		return nil, err
+	}
+	if p.Type().Kind != quantity.Number {
+		return nil, fmt.Errorf("the mistake %s is no number", e)
+	}
+	return func(f Frame) (float64, error) {
+		v, err := p.Eval(f)
+		return v.X, err
+	}, nil
+}
+
+func (b *builder) listed() error {
+	for i, l := range b.q.Listed {
+		value, err := b.program(l.Expr)
+		if err != nil {
+			return err
+		}
+		cause := Cause{fmt.Sprintf("listed-%d", i+1), l.Why, "listed mistake: " + l.Expr.String()}
+		b.add(candidate{Cause: cause, tier: 1, marks: l.Marks, scale: true, value: value})
+		b.needs(l.Expr.Names(b.q.Functions))
+	}
+	return nil
+}
+
+// needs notes names that a candidate uses.
+func (b *builder) needs(names []string) {
+	for _, n := range names {
+		if !slices.Contains(b.c.names, n) {
+			b.c.names = append(b.c.names, n)
+		}
+	}
+}
+
+// scales adds the answer times powers of ten, and times the factors between units of time where it has such a unit. The
+// number shifts as it stands in the box, which matters for degrees Celsius.
+func (b *builder) scales() {
+	shift := func(id string, factor float64, pupil, teacher string) {
+		unit := b.q.Unit
+		b.add(candidate{Cause: Cause{id, pupil, teacher}, tier: 2, scale: true, value: func(f Frame) (float64, error) {
+			x, err := b.answer(f)
+			return unit.SI(unit.From(x) * factor), err
+		}})
+	}
+	for _, k := range []int{1, 2, 3, 4, 6, 9} {
+		pupil, teacher := powerWords(k, b.q.Unit.Dim)
+		shift(PowerOfTen, math.Pow10(k), pupil.big, teacher.big)
+		shift(PowerOfTen, math.Pow10(-k), pupil.small, teacher.small)
+	}
+	for _, s := range timeScales[b.q.Unit.Dim] {
+		shift(UnitOfTime, s.factor, fmt.Sprintf("Your number is %s what it should be: look again at the units of time (%s).", s.words, s.units), s.units)
+		shift(UnitOfTime, 1/s.factor, fmt.Sprintf("What it should be is %s your number: look again at the units of time (%s).", s.words, s.units), s.units)
+	}
+}
+
+// tiers holds the tier of each kind of variant.
+var tiers = map[formula.Kind]int{
+	formula.GForgotten: 2, formula.GTwice: 2, formula.PlusForMinus: 2, formula.MinusForPlus: 2, formula.SwapDifference: 2,
+	formula.Sign: 2, formula.Half: 2, formula.Double: 2, formula.OtherName: 2,
+	formula.FactorLost: 3, formula.FactorTwice: 3, formula.UpsideDown: 3, formula.SquareForgotten: 3, formula.RootForgotten: 3,
+	formula.DegreesAsRadians: 3, formula.SeriesForParallel: 3, formula.ParallelForSeries: 3,
+}
+
+// variants adds the one-step changes of the formula that belong to a tier. One that does not compile, such as a root of
+// two columns, is no slip that a pupil could make.
+func (b *builder) variants(tier int) {
+	for _, v := range b.q.Expr.Variants(b.sameKind) {
+		if tiers[v.Kind] != tier || !b.plausible(v) {
+			continue
+		}
+		if value, err := b.program(v.Expr); err == nil {
+			b.add(candidate{Cause: b.words(v), tier: tier, value: value})
+		}
+	}
+}
+
+// plausible leaves out changes of a length's size where the name is no length, and numbers used twice.
+func (b *builder) plausible(v formula.Variant) bool {
+	switch v.Kind {
+	case formula.Half, formula.Double:
+		t, _, _ := b.q.Scope.Lookup(v.At)
+		return t.Dim == quantity.Base(1)
+	case formula.FactorTwice:
+		return v.At[0] < '0' || v.At[0] > '9'
+	}
+	return true
+}
+
+// sameKind returns the other printed values of the type of name.
+func (b *builder) sameKind(name string) (others []string) {
+	t, _, ok := b.q.Scope.Lookup(name)
+	for _, p := range b.q.Printed {
+		if u, _, known := b.q.Scope.Lookup(p); ok && known && u == t && p != name {
+			others = append(others, p)
+		}
+	}
+	return others
+}
+
+// printed adds the printed values that have the dimension of the answer.
+func (b *builder) printed() {
+	for _, name := range b.q.Printed {
+		t, slot, ok := b.q.Scope.Lookup(name)
+		if !ok || t.Kind != quantity.Number || t.Dim != b.q.Unit.Dim {
+			continue
+		}
+		cause := Cause{PrintedValue,
+			fmt.Sprintf("That is %s, which was given; the question asks for something else.", b.phrase(name)),
+			"wrote down " + name + " as it was given"}
+		b.add(candidate{Cause: cause, tier: 2, value: func(f Frame) (float64, error) { return f[slot].X, nil }})
+	}
+}
+
+// inputs adds the answer with one value put in with another prefix. Where that only shifts the answer's decimal point it
+// coincides with a power of ten, and goes again.
+func (b *builder) inputs() {
+	for _, name := range b.q.Expr.Names(b.q.Functions) {
+		t, slot, ok := b.q.Scope.Lookup(name)
+		if !ok || t.Kind != quantity.Number || t.Point || name == "g" {
+			continue
+		}
+		for _, p := range prefixSlips[t.Dim] {
+			cause := Cause{UnitOfInput,
+				fmt.Sprintf("Check the unit of %s: it looks as if it went in as %s.", b.phrase(name), p.words),
+				fmt.Sprintf("%s put in as %s", name, p.words)}
+			b.add(candidate{Cause: cause, tier: 2, value: func(f Frame) (float64, error) {
+				return b.with(f, slot, f[slot].X*p.factor)
+			}})
+		}
+	}
+}
+
+// with evaluates the right formula with one value changed.
+func (b *builder) with(f Frame, slot int, x float64) (float64, error) {
+	changed := slices.Clone(f)
+	changed[slot].X = x
+	return b.answer(changed)
+}
+
+// carried adds the answer with the value that a slip gives to an earlier one: the pupil wrote down, or was given, the
+// right value there, and went on with the wrong one.
+func (b *builder) carried() {
+	for _, name := range b.q.Expr.Names(b.q.Functions) {
+		earlier := b.q.Earlier[name]
+		_, slot, ok := b.q.Scope.Lookup(name)
+		if earlier == nil || !ok {
+			continue
+		}
+		b.needs(earlier.names)
+		for _, k := range earlier.candidates {
+			if k.tier > 2 || k.tier == 2 && k.scale {
+				continue
+			}
+			cause := Cause{CarriedSlip,
+				fmt.Sprintf("The step itself is sound, but %s went in with a slip: %s", b.phrase(name), k.Pupil),
+				fmt.Sprintf("carried on a slip in %s: %s", name, k.Teacher)}
+			b.add(candidate{Cause: cause, tier: 3, value: func(f Frame) (float64, error) {
+				x, err := k.value(f)
+				if err != nil {
+					return 0, err
+				}
+				return b.with(f, slot, x)
+			}})
+		}
+	}
+}
+
+const (
+	probes  = 4
+	alike   = 1e-9 // relative
+	coldest = 278  // temperatures on probes, in kelvin: between 5 °C and 35 °C, where water is water
+	hottest = 308
+)
+
+// distinct drops the candidates that are the right answer, or an earlier candidate, whatever the values are. That is found
+// out by trying a few frames of random values; where a formula has no value on them nothing is dropped.
+func (b *builder) distinct() {
+	var kept []candidate
+	var seen [][probes]float64
+	frames, want, ok := b.probe()
+	if !ok {
+		return
+	}
+	seen = append(seen, want)
+	for _, k := range b.c.candidates {
+		var got [probes]float64
+		known := true
+		for i, f := range frames {
+			x, err := k.value(f)
+			got[i], known = x, known && err == nil
+		}
+		same := func(other [probes]float64) bool {
+			for i := range got {
+				if math.Abs(got[i]-other[i]) > alike*math.Abs(other[i]) {
+					return false
+				}
+			}
+			return true
+		}
+		if known && slices.ContainsFunc(seen, same) {
+			continue
+		}
+		if known {
+			seen = append(seen, got)
+		}
+		kept = append(kept, k)
+	}
+	b.c.candidates = kept
+}
+
+// probe makes frames of random values for every name in use, and the right answers on them.
+func (b *builder) probe() (frames [probes]Frame, want [probes]float64, ok bool) {
+	names := slices.Concat(b.c.names, b.q.Printed)
+	random := rand.New(rand.NewPCG(1, 2))
+	for i := range frames {
+		for _, name := range names {
+			t, slot, known := b.q.Scope.Lookup(name)
+			if !known {
+				continue
+			}
+			for len(frames[i]) <= slot {
+				frames[i] = append(frames[i], quantity.Value{})
+			}
+			frames[i][slot] = randomValue(random, t)
+		}
+		x, err := b.answer(frames[i])
+		if err != nil {
+			return frames, want, false
+		}
+		want[i] = x
+	}
+	return frames, want, true
+}
+
+func randomValue(random *rand.Rand, t quantity.Type) quantity.Value {
+	switch {
+	case t.Kind == quantity.Column:
+		col := make([]float64, 5)
+		for i := range col {
+			col[i] = float64(i) + random.Float64()
+		}
+		return quantity.Value{Col: col}
+	case t.Point:
+		return quantity.Value{X: coldest + (hottest-coldest)*random.Float64()}
+	}
+	return quantity.Value{X: 0.5 + random.Float64()}
+}

@@ -1,0 +1,101 @@
+package slips
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+const (
+	chanceLimit  = 0.05          // from this probability on, chance explains a fit as well
+	chanceRange  = 6 * math.Ln10 // the range of ln|x| over which an unrelated number may lie
+	fewestDigits = 3             // below this many figures only listed and scale slips are named
+	rounding     = 1 + 1e-9      // lets a number rounded from half a unit away fit
+)
+
+// Finding is the cause found for a wrong number.
+type Finding struct {
+	Cause
+	Tier    int
+	Certain bool    // false: "perhaps", which earns nothing
+	Marks   int     // of a listed mistake, which has a mark of its own; 0 in the other tiers
+	Own     bool    // fits only when the pupil's own earlier answers are carried on
+	Also    []Cause // others of the same tier that fit as well
+}
+
+// Find looks for the cause of a reading that is not right: on the true values first, then on the pupil's own earlier
+// answers (own, nil when there are none). A cause that is certain goes before one that is not. ok is false when nothing
+// fits.
+func (c *Catalogue) Find(r Reading, truth, own Frame) (f Finding, ok bool) {
+	f, ok = c.find(r, truth)
+	if ok && f.Certain || own == nil {
+		return f, ok
+	}
+	if g, found := c.find(r, own); found && (g.Certain || !ok) {
+		g.Own = true
+		return g, true
+	}
+	return f, ok
+}
+
+// hit is a candidate with its value on the frame.
+type hit struct {
+	*candidate
+	x float64
+}
+
+func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
+	x := c.unit.From(r.SI)
+	if x == 0 || len(f) == 0 {
+		return Finding{}, false
+	}
+	half := math.Abs(c.unit.FromSpan(r.Half)) * rounding
+	var all, fits []hit
+	for i := range c.candidates {
+		k := &c.candidates[i]
+		if r.Figures < fewestDigits && k.tier > 1 && !k.scale {
+			continue
+		}
+		si, err := k.value(f)
+		if err != nil {
+			continue
+		}
+		h := hit{k, c.unit.From(si)}
+		all = append(all, h)
+		if math.Abs(h.x-x) <= half && (len(fits) == 0 || k.tier == fits[0].tier) {
+			fits = append(fits, h)
+		}
+	}
+	if len(fits) == 0 {
+		return Finding{}, false
+	}
+	slices.SortStableFunc(fits, func(a, b hit) int { return cmp.Compare(b.marks, a.marks) })
+	best := fits[0]
+	found := Finding{Cause: best.Cause, Tier: best.tier, Marks: best.marks}
+	found.Certain = best.tier == 1 || chance(all, best.tier, half/math.Abs(x)) < chanceLimit
+	for _, other := range fits[1:] {
+		found.Also = append(found.Also, other.Cause)
+	}
+	return found, true
+}
+
+// chance is p of the package comment: the share of six powers of ten that the windows of tiers 2 to k cover.
+func chance(all []hit, k int, h float64) float64 {
+	if h >= 1 {
+		return 1
+	}
+	below, above := math.Log1p(-h), math.Log1p(h)
+	var centres []float64
+	for _, c := range all {
+		if c.tier >= 2 && c.tier <= k && c.x != 0 {
+			centres = append(centres, math.Log(math.Abs(c.x)))
+		}
+	}
+	slices.Sort(centres)
+	covered, end := 0.0, math.Inf(-1)
+	for _, at := range centres {
+		covered += at + above - max(at+below, end)
+		end = at + above
+	}
+	return covered / chanceRange
+}

@@ -1,0 +1,153 @@
+package slips
+
+import (
+	"fmt"
+	"math"
+
+	"keelmark/labs/formula"
+	"keelmark/labs/quantity"
+)
+
+// phrase names a value in a sentence: "the reading in air", or its bare name.
+func (b *builder) phrase(name string) string {
+	if b.q.What != nil {
+		if what := b.q.What(name); what != "" {
+			return fmt.Sprintf("the %s (%s)", what, name)
+		}
+	}
+	return name
+}
+
+// words describes a variant.
+func (b *builder) words(v formula.Variant) Cause {
+	at, to := b.phrase(v.At), b.phrase(v.To)
+	c := Cause{ID: string(v.Kind)}
+	switch v.Kind {
+	case formula.PlusForMinus:
+		c.Pupil = fmt.Sprintf("It looks as if you added; here one is taken from the other: %s.", v.At)
+		c.Teacher = fmt.Sprintf("added: %s for %s", v.To, v.At)
+	case formula.MinusForPlus:
+		c.Pupil = fmt.Sprintf("It looks as if you subtracted; here the two go together: %s.", v.At)
+		c.Teacher = fmt.Sprintf("subtracted: %s for %s", v.To, v.At)
+	case formula.SwapDifference:
+		c.Pupil = fmt.Sprintf("The difference is the wrong way round: it is %s.", v.At)
+		c.Teacher = fmt.Sprintf("difference the wrong way round: %s for %s", v.To, v.At)
+	case formula.Sign:
+		c.Pupil = "The size is right, but the sign is the opposite one."
+		c.Teacher = "opposite sign"
+	case formula.GForgotten:
+		c.Pupil = "It looks as if g was left out: a weight is a mass times g."
+		c.Teacher = "g forgotten: mass and weight taken for the same"
+	case formula.GTwice:
+		c.Pupil = "It looks as if g was used twice: what is in newtons has g in it already."
+		c.Teacher = "g used twice"
+	case formula.Half:
+		c.Pupil = fmt.Sprintf("It looks as if you used half of %s: is it a radius or a diameter?", at)
+		c.Teacher = fmt.Sprintf("halved %s: radius for diameter", v.At)
+	case formula.Double:
+		c.Pupil = fmt.Sprintf("It looks as if you used twice %s: is it a radius or a diameter?", at)
+		c.Teacher = fmt.Sprintf("doubled %s, or used the diameter as the radius", v.At)
+	case formula.OtherName:
+		c.Pupil = fmt.Sprintf("It looks as if you used %s where %s is needed.", to, at)
+		c.Teacher = fmt.Sprintf("used %s for %s", v.To, v.At)
+	case formula.FactorLost:
+		c.Pupil = fmt.Sprintf("It looks as if %s was left out.", at)
+		c.Teacher = fmt.Sprintf("left out %s", v.At)
+	case formula.FactorTwice:
+		c.Pupil = fmt.Sprintf("It looks as if %s was used twice.", at)
+		c.Teacher = fmt.Sprintf("used %s twice", v.At)
+	case formula.UpsideDown:
+		c.Pupil = fmt.Sprintf("The fraction is upside down: it is %s.", v.At)
+		c.Teacher = fmt.Sprintf("ratio upside down: %s for %s", v.To, v.At)
+	case formula.SquareForgotten:
+		c.Pupil = fmt.Sprintf("It looks as if the power was forgotten: it is %s.", v.At)
+		c.Teacher = fmt.Sprintf("power forgotten in %s", v.At)
+	case formula.RootForgotten:
+		c.Pupil = fmt.Sprintf("It looks as if the root was forgotten: it is %s.", v.At)
+		c.Teacher = fmt.Sprintf("root forgotten in %s", v.At)
+	case formula.DegreesAsRadians:
+		c.Pupil = "It looks as if your calculator was set to radians: set it to degrees."
+		c.Teacher = "calculator in radians"
+	case formula.SeriesForParallel:
+		c.Pupil = "These are side by side (parallel); it looks as if you worked them out in a row (series)."
+		c.Teacher = "series for parallel"
+	case formula.ParallelForSeries:
+		c.Pupil = "These are in a row (series); it looks as if you worked them out side by side (parallel)."
+		c.Teacher = "parallel for series"
+	}
+	return c
+}
+
+// pair holds words for a number too big and for one too small.
+type pair struct{ big, small string }
+
+// powerWords describes a shift by k powers of ten in an answer of the dimension given.
+func powerWords(k int, d quantity.Dim) (pupil, teacher pair) {
+	times := []string{1: "10", 2: "100", 3: "1000", 4: "10 000", 6: "a million", 9: "1000 million"}[k]
+	hint := "check the decimal point and the units"
+	example := ""
+	for _, p := range prefixSlips[d] {
+		if p.power == k {
+			hint, example = "check the units ("+p.units+")", ", perhaps "+p.units
+		}
+	}
+	pupil.big = fmt.Sprintf("Your number is %s times too big: %s.", times, hint)
+	pupil.small = fmt.Sprintf("Your number is %s times too small: %s.", times, hint)
+	teacher.big = fmt.Sprintf("%s times too big%s", times, example)
+	teacher.small = fmt.Sprintf("%s times too small%s", times, example)
+	return pupil, teacher
+}
+
+// prefixSlip is a value put in as if its number were in another unit.
+type prefixSlip struct {
+	factor float64 // by which the value that goes in is off
+	power  int     // of ten, that the factor is; 0 for none or for a small one
+	words  string  // "grams, not kilograms"
+	units  string  // the pair
+}
+
+// prefixSlips holds, by dimension, the units that pupils mix up.
+var prefixSlips = func() map[quantity.Dim][]prefixSlip {
+	m := map[quantity.Dim][]prefixSlip{}
+	both := func(d quantity.Dim, power int, small, large string) {
+		units := small + " and " + large
+		m[d] = append(m[d],
+			prefixSlip{math.Pow10(power), power, small + " where " + large + " are due", units},
+			prefixSlip{math.Pow10(-power), 0, large + " where " + small + " are due", units})
+	}
+	both(quantity.Base(0, 1), 3, "g", "kg")
+	both(quantity.Base(1), 2, "cm", "m")
+	both(quantity.Base(1), 3, "mm", "m")
+	both(quantity.Base(2), 4, "cm²", "m²")
+	both(quantity.Base(2), 6, "mm²", "m²")
+	both(quantity.Base(3), 3, "litres", "m³")
+	both(quantity.Base(3), 6, "cm³", "m³")
+	both(quantity.Base(0, 0, 0, 1), 3, "mA", "A")
+	both(quantity.Base(2, 1, -3, -1), 3, "mV", "V")
+	both(quantity.Base(1, 1, -2), 3, "mN", "N")
+	both(quantity.Base(-1, 1, -2), 3, "Pa", "kPa")
+	both(quantity.Base(2, 1, -3, -2), 3, "Ω", "kΩ")
+	both(quantity.Base(-3, 1), 3, "kg/m³", "g/cm³")
+	for _, f := range []float64{60, 3600} {
+		words := map[float64]string{60: "minutes", 3600: "hours"}[f]
+		d := quantity.Base(0, 0, 1)
+		m[d] = append(m[d], prefixSlip{1 / f, 0, words + " where seconds are due", "s and " + words},
+			prefixSlip{f, 0, "seconds where " + words + " are due", "s and " + words})
+	}
+	return m
+}()
+
+// timeScale is a factor between two units that differ in their time.
+type timeScale struct {
+	factor       float64
+	words, units string
+}
+
+var timeScales = map[quantity.Dim][]timeScale{
+	quantity.Base(0, 0, 1):  {{60, "60 times", "seconds and minutes"}, {3600, "3600 times", "seconds and hours"}},
+	quantity.Base(0, 0, -1): {{60, "60 times", "per second and per minute"}},
+	quantity.Base(1, 0, -1): {{3.6, "3.6 times", "m/s and km/h"}},
+	// energy and charge, where a power or a current runs for hours
+	quantity.Base(2, 1, -2):   {{60, "60 times", "seconds and minutes"}, {3600, "3600 times", "seconds and hours"}},
+	quantity.Base(0, 0, 1, 1): {{60, "60 times", "seconds and minutes"}, {3600, "3600 times", "seconds and hours"}},
+}
