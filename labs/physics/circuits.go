@@ -19,7 +19,7 @@ const (
 
 func circuits() []*Function {
 	return []*Function{
-		resistances("series(R, …)", "resistance of resistors in series, a column or several", addUp),
+		resistances("series(R, …)", "resistance of resistors in series, a column or several", values.sum),
 		resistances("parallel(R, …)", "resistance of resistors in parallel, a column or several", parallel),
 		declare("wire_resistance(resistivity, length, area)", "resistance of a wire; the length is out and back", ohmsLaw).
 			takes(resistance, resistivity, length, area).gives(of3(WireResistance)),
@@ -38,7 +38,7 @@ func circuits() []*Function {
 }
 
 // resistances is a reduction of resistances, none below zero.
-func resistances(signature, doc string, f func(n int, at func(int) float64) float64) *Function {
+func resistances(signature, doc string, f func(values) float64) *Function {
 	g := reduction(signature, doc, f)
 	g.Source = ohmsLaw
 	g.Rule = func(args []quantity.Type, _ []string) (quantity.Type, error) {
@@ -65,8 +65,8 @@ func resistances(signature, doc string, f func(n int, at func(int) float64) floa
 }
 
 // parallel is 1/Σ(1/R); a resistance of 0 makes it 0.
-func parallel(n int, at func(int) float64) float64 {
-	return 1 / addUp(n, func(i int) float64 { return 1 / at(i) })
+func parallel(v values) float64 {
+	return 1 / addUp(v.len(), func(i int) float64 { return 1 / v.at(i) })
 }
 
 // WireResistance returns resistivity·length/area in Ω, all positive, in Ω·m, m and m².

@@ -86,6 +86,9 @@ func lookup(signature, doc, source string, result measure, rows map[string]Handb
 		return err
 	})
 	f.Call = func(args []quantity.Value) (quantity.Value, error) {
+		if err := f.arity(len(args)); err != nil {
+			return quantity.Value{}, err
+		}
 		row, err := find(args[0].Name)
 		return quantity.Value{X: row.Value}, err
 	}

@@ -25,10 +25,10 @@ func mathematics() []*Function {
 		squareRoot(), arcTangent2(), nearest(),
 		reduction("min(x, …)", "smallest of a column or of several numbers", least),
 		reduction("max(x, …)", "largest of a column or of several numbers", greatest),
-		reduction("mean(x, …)", "arithmetic mean of a column or of several numbers", average),
+		reduction("mean(x, …)", "arithmetic mean of a column or of several numbers", values.mean),
 		counting(),
 	}
-	sum := reduction("sum(x, …)", "sum of a column or of several numbers", addUp)
+	sum := reduction("sum(x, …)", "sum of a column or of several numbers", values.sum)
 	of := sum.Rule
 	sum.Rule = func(args []quantity.Type, names []string) (quantity.Type, error) {
 		t, err := of(args, names)
@@ -157,7 +157,7 @@ func nearest() *Function {
 }
 
 // reduction is a function of one column or of several numbers of one dimension, which it keeps.
-func reduction(signature, doc string, f func(n int, at func(int) float64) float64) *Function {
+func reduction(signature, doc string, f func(values) float64) *Function {
 	g := declare(signature, doc, "")
 	g.Rule = func(args []quantity.Type, _ []string) (quantity.Type, error) {
 		if err := g.list(args); err != nil {
@@ -170,7 +170,7 @@ func reduction(signature, doc string, f func(n int, at func(int) float64) float6
 		if err != nil {
 			return quantity.Value{}, err
 		}
-		return quantity.Value{X: f(xs.len(), xs.at)}, nil
+		return quantity.Value{X: f(xs)}, nil
 	}
 	return g
 }
@@ -220,21 +220,24 @@ func (v values) at(i int) float64 {
 	return v.args[i].X
 }
 
-func least(n int, at func(int) float64) float64 {
-	x := at(0)
-	for i := 1; i < n; i++ {
-		x = min(x, at(i))
+func least(v values) float64 {
+	x := v.at(0)
+	for i := 1; i < v.len(); i++ {
+		x = min(x, v.at(i))
 	}
 	return x
 }
 
-func greatest(n int, at func(int) float64) float64 {
-	x := at(0)
-	for i := 1; i < n; i++ {
-		x = max(x, at(i))
+func greatest(v values) float64 {
+	x := v.at(0)
+	for i := 1; i < v.len(); i++ {
+		x = max(x, v.at(i))
 	}
 	return x
 }
+
+func (v values) sum() float64  { return addUp(v.len(), v.at) }
+func (v values) mean() float64 { return average(v.len(), v.at) }
 
 func addUp(n int, at func(int) float64) float64 {
 	var s float64

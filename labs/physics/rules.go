@@ -22,7 +22,7 @@ type RangeError struct {
 
 func (e *RangeError) Error() string {
 	unit := e.Unit
-	if unit != "" {
+	if unit != "" && unit != "°" {
 		unit = " " + unit
 	}
 	return fmt.Sprintf("%s %.6g%s is outside %.6g%s to %.6g%s (%s)",
@@ -57,11 +57,11 @@ func notNegative(what string, x float64) error {
 	return fmt.Errorf("%s must not be negative: %.6g: %w", what, x, ErrRange)
 }
 
-// allPositive applies [positive] to pairs of a name and a number.
+// allPositive applies [positive] to several numbers, their names in one text, parted by ", ".
 func allPositive(names string, xs ...float64) error {
-	for i, name := range strings.Split(names, ", ") {
-		if err := positive(name, xs[i]); err != nil {
-			return err
+	for i, x := range xs {
+		if !(x > 0) {
+			return positive(strings.Split(names, ", ")[i], x)
 		}
 	}
 	return nil
@@ -149,6 +149,8 @@ func (f *Function) arity(n int) error {
 		return nil
 	case f.Most < 0:
 		return fmt.Errorf("%s takes at least %d arguments, not %d", f.Signature, f.Least, n)
+	case f.Most == 1:
+		return fmt.Errorf("%s takes one argument, not %d", f.Signature, n)
 	case f.Least == f.Most:
 		return fmt.Errorf("%s takes %d arguments, not %d", f.Signature, f.Least, n)
 	default:
