@@ -25,8 +25,22 @@ func (c column) in(e *elem) column {
 // blocks sets one block after the other.
 func (s *setter) blocks(blocks []Block, c column) []slab {
 	var out []slab
+	roomy := false // the block before wants space after it
 	for _, b := range blocks {
-		out = append(out, s.block(b, c)...)
+		slabs := s.block(b, c)
+		if len(slabs) == 0 {
+			continue
+		}
+		if roomy {
+			slabs[0].above = max(slabs[0].above, c.lead*0.75)
+		}
+		out = append(out, slabs...)
+		switch b.(type) {
+		case Table, Panel, Picture, Image, Quote, Ruled:
+			roomy = true
+		default:
+			roomy = false
+		}
 	}
 	return out
 }
@@ -258,7 +272,7 @@ func (s *setter) captioned(pic slab, caption []Inline, c column) []slab {
 		return []slab{pic}
 	}
 	st := style{face: sans, size: c.st.size * 0.85}
-	lines := s.paragraph(caption, st, st.size*1.3, c.x, c.w, c.e.child("Caption"))
+	lines := s.lines(s.shape(caption, st), st, st.size*1.3, c.in(c.e.child("Caption")), 0.5)
 	if len(lines) > 0 {
 		lines[0].above = 4
 	}

@@ -74,12 +74,13 @@ type cutFont struct {
 	toUnicode []byte // CMap, compressed
 }
 
-// Standard parts. The first continues ASCII, the second holds more of the Latin, Greek and mathematical signs.
+// Standard parts. The first continues ASCII with what sheets use all the time; the second holds the other letters of
+// European names, the third Greek and mathematical signs. Small parts keep files small: a part is embedded whole.
 const (
-	standardFirst = "¡¢£¤¥¦§¨©ª«¬®¯°±²³´µ¶·¸¹º»¼½¾¿ÀÁÂÃÄÅÆÇÈÉÊËÌÍÎÏÐÑÒÓÔÕÖ×ØÙÚÛÜÝÞßàáâãäåæçèéêëìíîïðñòóôõö÷øùúûüýþÿ" +
-		"–—‘’“”•…′−≈≤≥≠→ΔΩαβηθλμπρστφω€"
-	standardSecond = "ΑΒΓΕΖΗΘΙΚΛΜΝΞΟΠΡΣΤΥΦΧΨγδεζικνξουχψςϕϑ∂∆∏∑√∞∫←↑↓↔″‰†‡‹›‚„⁄∙" +
+	standardFirst  = "°±²³µ·×÷½£€–—‘’“”•…′−≈≤≥≠→ΔΩäéöü"
+	standardSecond = "¡¢¤¥¦§¨©ª«¬®¯´¶¸¹º»¼¾¿ÀÁÂÃÄÅÆÇÈÉÊËÌÍÎÏÐÑÒÓÔÕÖØÙÚÛÜÝÞßàáâãåæçèêëìíîïðñòóôõøùúûýþÿ" +
 		"ĀāĂăĄąĆćČčĎďĐđĒēĖėĘęĚěĞğĢģĪīĮįİıĶķĹĺĻļĽľŁłŃńŅņŇňŌōŐőŒœŔŕŘřŚśŞşŠšŢţŤťŪūŮůŰűŲųŸŹźŻżŽžȘșȚț"
+	standardThird    = "ΑΒΓΕΖΗΘΙΚΛΜΝΞΟΠΡΣΤΥΦΧΨαβγδεζηθικλμνξοπρστυφχψωςϕϑ∂∆∏∑√∞∫←↑↓↔″‰†‡‹›‚„⁄∙"
 	standardFallback = "⁺⁻⁰ⁱⁿ⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉∝∇∈∉⇒⇐⇔⇌∥∠⊥∴∀∃∓≡≪≫≅∼⊙⊗⊕□☐☑✓✗�▯ℓℏ"
 )
 
@@ -113,7 +114,7 @@ func (f *face) load() *face {
 		for r := range f.width {
 			f.width[r] = f.measure(rune(r))
 		}
-		sets := []string{standardFirst, standardSecond}
+		sets := []string{standardFirst, standardSecond, standardThird}
 		if f.id >= fallback {
 			sets = []string{standardFallback}
 		}

@@ -246,17 +246,25 @@ func (m mathSetter) word(t string, face int, size float64) *formulaBox {
 func (m mathSetter) fraction(f fraction, size float64, display bool) *formulaBox {
 	part := size
 	if !display {
-		part = m.smaller(size)
+		part = max(size*0.8, m.base*0.6)
 	}
 	num, den := m.row(f.num, part, false), m.row(f.den, part, false)
 	t, clear := size*0.045, size*0.14
 	w := max(num.w, den.w) + size*0.2
-	b := &formulaBox{read: bracketed(num.read) + "/" + bracketed(den.read)}
+	b := &formulaBox{read: f.read(num.read, f.num) + "/" + f.read(den.read, f.den)}
 	b.bar(size*0.06, size*axis-t/2, w, t)
 	b.join(num, size*0.06+(w-num.w)/2, size*axis+t/2+clear+num.down)
 	b.join(den, size*0.06+(w-den.w)/2, size*axis-t/2-clear-den.up)
 	b.w = w + size*0.12
 	return b
+}
+
+// read brackets a part of more than one piece.
+func (f fraction) read(s string, r row) string {
+	if len(r) > 1 {
+		return "(" + s + ")"
+	}
+	return bracketed(s)
 }
 
 // bracketed puts brackets round what would be misread in one line.

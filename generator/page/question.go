@@ -84,7 +84,7 @@ func (s *setter) addMarks(sl *slab, q Question, e *elem) {
 		if q.Box.Kind == "number" || q.Box.Kind == "unit" {
 			at = y + h - s.boxHeight()/2 + 4*s.scale
 		}
-		s.label(p, fmt.Sprintf("[%d]", q.Marks), style{face: sans, size: 10 * min(s.scale, 1.3)}, s.width-margin*0.36, at, 1)
+		s.label(p, fmt.Sprintf("[%d]", q.Marks), style{face: sans, size: 10 * min(s.scale, 1.3)}, s.width-margin*0.42, at, 1)
 		p.end()
 	})
 }
@@ -167,10 +167,12 @@ func (s *setter) choices(q Question, c column, tip string) []slab {
 		lines[0].above = c.lead * 0.3
 		base := c.lead*0.5 + c.st.size*0.25
 		lines[0].with(func(p *pen, y float64) {
-			p.begin(nil)
-			p.setGrey(0)
-			p.frame(c.x, y+base-side+0.5, side, side, 0.8)
-			p.end()
+			if !s.doc.Forms { // there the choice is made in a field
+				p.begin(nil)
+				p.setGrey(0)
+				p.frame(c.x, y+base-side+0.5, side, side, 0.8)
+				p.end()
+			}
 			p.begin(lbl)
 			st := c.st
 			st.face = sansBold

@@ -121,10 +121,12 @@ func (sl *slab) with(draw func(p *pen, y float64)) {
 
 // paragraph sets runs in the column x, w, a slab a line. No first or last line stands alone.
 func (s *setter) paragraph(runs []Inline, st style, leading, x, w float64, e *elem) []slab {
-	return s.lines(s.shape(runs, st), st, leading, x, w, e)
+	return s.lines(s.shape(runs, st), st, leading, column{x: x, w: w, e: e}, 0)
 }
 
-func (s *setter) lines(words []word, st style, leading, x, w float64, e *elem) []slab {
+// lines sets words in a column; align moves each line right by that share of what it leaves free.
+func (s *setter) lines(words []word, st style, leading float64, c column, align float64) []slab {
+	w := c.w
 	words = split(words, w)
 	lines := breakLines(words, w)
 	slabs := make([]slab, len(lines))
@@ -134,8 +136,8 @@ func (s *setter) lines(words []word, st style, leading, x, w float64, e *elem) [
 		base := max(leading*0.5+st.size*0.25, up+1)
 		h := base + max(leading*0.5-st.size*0.25, down+1)
 		slabs[i] = slab{h: h, keep: i == 0 && len(lines) > 1 || i == len(lines)-2, draw: func(p *pen, y float64) {
-			p.begin(e)
-			p.setLine(ws, x, y+base)
+			p.begin(c.e)
+			p.setLine(ws, c.x+(w-ln.w)*align, y+base)
 			p.end()
 		}}
 	}

@@ -105,7 +105,7 @@ var texFunctions = map[string]bool{
 }
 
 var texGaps = map[string]float64{
-	",": 3. / 18, ":": 4. / 18, ";": 5. / 18, " ": 4. / 18, "!": -3. / 18, "quad": 1, "qquad": 2,
+	",": 0.2, ":": 4. / 18, ";": 5. / 18, " ": 4. / 18, "!": -3. / 18, "quad": 1, "qquad": 2,
 }
 
 var texAccents = map[string]rune{"vec": '→', "hat": '^', "bar": '-', "overline": '¯'}
