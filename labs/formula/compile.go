@@ -218,8 +218,8 @@ func si(n, unit *node) float64 {
 func (c *compiler) dim(n *node) quantity.Dim {
 	for _, f := range laterFactors(n.suf) {
 		if _, _, ok := c.scope.Lookup(f.name); ok && f.name != "" {
-			c.fail(n.col, "%s %s: is %s the unit or the value %s? For the value write %s %s %s %s; for the unit rename the value",
-				n.text, n.suf, f.name, f.name, n.text, f.before, f.sign, f.rest)
+			c.fail(n.col, "%s %s: is %s the unit or the value %s? For the value write %s; for the unit rename the value",
+				n.text, n.suf, f.name, f.name, f.apart(n.text))
 		}
 	}
 	return n.unit.Dim

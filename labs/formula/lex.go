@@ -85,8 +85,8 @@ func (l *lexer) number() {
 }
 
 // unit returns the unit that follows a number or column, and where it stands: a letter, % or ° and all that runs on from
-// it. A * or / belongs to the unit when another unit may follow, else to the formula: 2 m*(a + b). The text is "" when
-// there is none.
+// it. A * or / belongs to the unit when another unit may follow, else to the formula: 2 m*(a + b), 12 V*max(I). The text is
+// "" when there is none.
 func (l *lexer) unit() (text string, col int) {
 	before := l.at
 	l.space()
@@ -97,12 +97,24 @@ func (l *lexer) unit() (text string, col int) {
 	}
 	for {
 		r := l.peek(0)
-		joins := strings.ContainsRune("*/·", r) && isUnitStart(l.peek(1))
+		joins := strings.ContainsRune("*/·", r) && l.unitFollows()
 		if !joins && !isUnitRune(r) && !(r == '-' && l.src[l.at-1] == '^') {
 			return string(l.src[start:l.at]), start + 1
 		}
 		l.at++
 	}
+}
+
+// unitFollows reports whether what comes after the * or / at hand may be a unit: a word, but no call.
+func (l *lexer) unitFollows() bool {
+	if !isUnitStart(l.peek(1)) {
+		return false
+	}
+	i := 1
+	for isUnitRune(l.peek(i)) {
+		i++
+	}
+	return l.peek(i) != '('
 }
 
 // reference returns what stands between the brackets of current(N.R1), with the brackets and without spaces. ok is false

@@ -184,11 +184,17 @@ func (p *parser) unit(n *node) {
 		return
 	}
 	unit, err := quantity.ParseUnit(text)
-	if err != nil {
-		p.fail(col, "%v (a unit follows a number; for a product write %s*…)", err, n.text)
+	if err == nil {
+		n.unit, n.suf = unit, text
 		return
 	}
-	n.unit, n.suf = unit, text
+	for _, f := range laterFactors(text) {
+		if _, known := quantity.ParseUnit(f.name); known != nil {
+			p.fail(col, "%s %s: %s is no unit; for a value of that name write %s", n.text, text, f.name, f.apart(n.text))
+			return
+		}
+	}
+	p.fail(col, "%v (a unit follows a number; a product is written %s*%s)", err, n.text, text)
 }
 
 // references are the names spelt like calls, with what their brackets hold.

@@ -78,6 +78,11 @@ type factor struct {
 	rest   string // it and what follows: "A^2"
 }
 
+// apart writes the factor and what follows it with spaces, so that they are no part of the unit after the number.
+func (f factor) apart(number string) string {
+	return number + " " + f.before + " " + f.sign + " " + f.rest
+}
+
 // laterFactors returns the factors of a unit as written, after the first.
 func laterFactors(unit string) (fs []factor) {
 	for i, r := range unit {
