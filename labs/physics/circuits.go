@@ -46,7 +46,7 @@ func resistances(signature, doc string, f func(values) float64) *Function {
 			return quantity.Type{}, err
 		}
 		if !resistance.fits(args[0]) {
-			return quantity.Type{}, g.fault(0, "must be %s", resistance.words)
+			return quantity.Type{}, g.fault(0, "must be %s, not %s", resistance.words, called(args[0]))
 		}
 		return resistance.number(), nil
 	}

@@ -255,3 +255,30 @@ func TestRefusedNetworks(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkSolveNetwork(b *testing.B) {
+	elements := []Element{
+		{Name: "B1", Kind: Battery, Plus: "a", Minus: "0", Value: 12, HasValue: true, Inside: 0.4, HasInside: true},
+		{Name: "B2", Kind: Battery, Plus: "c", Minus: "0", Value: 9, HasValue: true},
+		{Name: "R1", Kind: Resistor, Plus: "a", Minus: "b", Value: 10, HasValue: true},
+		{Name: "R2", Kind: Resistor, Plus: "b", Minus: "c", Value: 22, HasValue: true},
+		{Name: "R3", Kind: Resistor, Plus: "b", Minus: "0", Value: 47, HasValue: true},
+	}
+	for b.Loop() {
+		if _, err := SolveNetwork(elements); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkRightingArm(b *testing.B) {
+	box, err := NewBox(0.6, 0.4, 0.2, 12, 1000)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := box.RightingArm(0.06, 0, 0.4); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -105,7 +105,23 @@ var (
 func (m measure) number() quantity.Type { return quantity.Type{Dim: m.dim, Point: m.point} }
 
 func (m measure) fits(t quantity.Type) bool {
-	return (t.Kind == quantity.Number || t.Kind == quantity.Column) && t.Dim == m.dim
+	return (t.Kind == quantity.Number || t.Kind == quantity.Column) && t.Dim == m.dim && t.Point == m.point
+}
+
+// called says in an error what a type is.
+func called(t quantity.Type) string {
+	switch {
+	case t.Kind == quantity.Name:
+		return "a name"
+	case t.Kind == quantity.Bool:
+		return "true or false"
+	case t.Dim == temperature.dim && !t.Point:
+		return "a difference of temperatures"
+	case t.Dim == plain.dim:
+		return "a plain number"
+	default:
+		return t.Dim.String()
+	}
 }
 
 // declare starts a function from its signature: square brackets mark arguments that may be left out, "…" any number more.
@@ -150,7 +166,7 @@ func (f *Function) arity(n int) error {
 	case f.Most < 0:
 		return fmt.Errorf("%s takes at least %d arguments, not %d", f.Signature, f.Least, n)
 	case f.Most == 1:
-		return fmt.Errorf("%s takes one argument, not %d", f.Signature, n)
+		return fmt.Errorf("%s takes 1 argument, not %d", f.Signature, n)
 	case f.Least == f.Most:
 		return fmt.Errorf("%s takes %d arguments, not %d", f.Signature, f.Least, n)
 	default:
@@ -189,7 +205,7 @@ func (f *Function) takes(result measure, params ...measure) *Function {
 	f.Rule = f.rule(result, func(args []quantity.Type, _ []string) error {
 		for i, a := range args {
 			if !params[i].fits(a) {
-				return f.fault(i, "must be %s", params[i].words)
+				return f.fault(i, "must be %s, not %s", params[i].words, called(a))
 			}
 		}
 		return nil

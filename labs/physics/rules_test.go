@@ -79,10 +79,11 @@ func TestRules(t *testing.T) {
 	}{
 		{"water_density", []quantity.Type{num(temperature)}, []string{""}, num(density), ""},
 		{"water_density", []quantity.Type{col(temperature)}, []string{""}, col(density), ""},
-		{"water_density", []quantity.Type{num(mass)}, []string{""}, quantity.Type{}, "water_density(T): argument T must be a temperature (°C)"},
-		{"water_density", nil, nil, quantity.Type{}, "water_density(T) takes one argument, not 0"},
+		{"water_density", []quantity.Type{num(mass)}, []string{""}, quantity.Type{}, "water_density(T): argument T must be a temperature (°C), not kg"},
+		{"water_density", []quantity.Type{{Dim: temperature.dim}}, []string{""}, quantity.Type{}, "not a difference of temperatures"},
+		{"water_density", nil, nil, quantity.Type{}, "water_density(T) takes 1 argument, not 0"},
 		{"seawater_density", []quantity.Type{num(plain)}, []string{""}, quantity.Type{}, "takes 2 to 3 arguments, not 1"},
-		{"seawater_density", []quantity.Type{num(plain), num(temperature), num(length)}, []string{"", "", ""}, quantity.Type{}, "argument p must be a pressure (Pa)"},
+		{"seawater_density", []quantity.Type{num(plain), num(temperature), num(length)}, []string{"", "", ""}, quantity.Type{}, "argument p must be a pressure (Pa), not m"},
 		{"sqrt", []quantity.Type{num(area)}, []string{""}, num(length), ""},
 		{"sqrt", []quantity.Type{num(temperature)}, []string{""}, quantity.Type{}, "temperature on a scale"},
 		{"max", []quantity.Type{col(force)}, []string{""}, num(force), ""},
@@ -104,7 +105,7 @@ func TestRules(t *testing.T) {
 		{"area_moment", []quantity.Type{name, num(length), num(length)}, []string{"rectangle", "", ""}, num(secondMoment), ""},
 		{"area_moment", []quantity.Type{name, num(length)}, []string{"rectangle", ""}, quantity.Type{}, "area_moment(rectangle, …) takes b, h"},
 		{"parallel", []quantity.Type{num(resistance), num(voltage)}, []string{"", ""}, quantity.Type{}, "same dimension"},
-		{"parallel", []quantity.Type{col(voltage)}, []string{""}, quantity.Type{}, "must be a resistance (Ω)"},
+		{"parallel", []quantity.Type{col(voltage)}, []string{""}, quantity.Type{}, "must be a resistance (Ω), not V"},
 		{"moment", []quantity.Type{num(force), num(length)}, []string{"", ""}, num(torque), ""},
 	} {
 		got, err := Functions()[c.function].Rule(c.args, c.names)

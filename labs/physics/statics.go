@@ -108,7 +108,7 @@ func shaped(signature, doc string, result measure, table map[string]shape) *Func
 		}
 		for i, a := range args[1:] {
 			if !length.fits(a) {
-				return f.fault(i+1, "must be %s", length.words)
+				return f.fault(i+1, "must be %s, not %s", length.words, called(a))
 			}
 		}
 		if names[0] == "" {
