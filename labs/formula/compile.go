@@ -133,8 +133,8 @@ func (c *compiler) fail(col int, format string, args ...any) quantity.Type {
 	return quantity.Type{}
 }
 
-// judge is fail for a fault of dimensions: nothing in a plain program, and nothing for "".
-func (c *compiler) judge(t quantity.Type, fault string, col int) quantity.Type {
+// checked is fail for a fault of dimensions: nothing in a plain program, and nothing for "".
+func (c *compiler) checked(t quantity.Type, fault string, col int) quantity.Type {
 	if fault != "" && !c.plain {
 		return c.fail(col, "%s", fault)
 	}
@@ -184,7 +184,7 @@ func (c *compiler) node(n *node) quantity.Type {
 		t := c.number(n.args[0], n)
 		c.arithmetic(codeNegate, n.col, t)
 		if t.Point {
-			return c.judge(quantity.Type{Kind: t.Kind, Dim: t.Dim}, "cannot change the sign of a temperature in degC", n.col)
+			return c.checked(quantity.Type{Kind: t.Kind, Dim: t.Dim}, "cannot change the sign of a temperature in degC", n.col)
 		}
 		return t
 	case not:
@@ -265,7 +265,7 @@ func (c *compiler) column(n *node) quantity.Type {
 			t.Dim, t.Point = at.Dim, at.Point
 		}
 		if at.Dim != t.Dim || at.Point != t.Point {
-			c.judge(t, "a column of "+describe(number(t.Dim))+" cannot hold "+describe(at), a.col)
+			c.checked(t, "a column of "+describe(number(t.Dim))+" cannot hold "+describe(at), a.col)
 		}
 	}
 	c.emit(instr{code: codeColumn, argc: int32(len(n.args)), col: int32(n.col)}, 1-len(n.args))
@@ -292,7 +292,7 @@ func (c *compiler) operator(n *node) quantity.Type {
 	if n.op == pow && a.Kind == quantity.Number && r.bare() && r.x == 2 { // far the commonest, and far faster so
 		t, fault := powerType(a, number(quantity.Dim{}), 2, 1)
 		c.arithmetic(codeSquare, n.col, a)
-		return c.intermediate(c.judge(t, fault, n.col))
+		return c.intermediate(c.checked(t, fault, n.col))
 	}
 	b := c.number(r, n)
 	var t quantity.Type
@@ -307,7 +307,7 @@ func (c *compiler) operator(n *node) quantity.Type {
 		t, fault = powerType(a, b, num, den)
 	}
 	c.arithmetic(codes[n.op], n.col, a, b)
-	return c.intermediate(c.judge(t, fault, n.col))
+	return c.intermediate(c.checked(t, fault, n.col))
 }
 
 // arithmetic emits an operator on arguments of the types given.
@@ -343,7 +343,7 @@ func (c *compiler) compare(n *node) quantity.Type {
 		if a.Kind == quantity.Column || b.Kind == quantity.Column {
 			c.fail(n.col, "%s", fault)
 		}
-		c.judge(a, fault, n.col)
+		c.checked(a, fault, n.col)
 	}
 	c.prog.chains = append(c.prog.chains, n.signs)
 	c.emit(instr{code: codeCompare, argc: int32(len(n.args)), n: int32(len(c.prog.chains) - 1)}, 1-len(n.args))
@@ -373,7 +373,7 @@ func (c *compiler) choose(n *node) quantity.Type {
 	if a != b {
 		fault = "the two values of if differ: " + describe(a) + " and " + describe(b)
 	}
-	return c.judge(a, fault, n.col)
+	return c.checked(a, fault, n.col)
 }
 
 func (c *compiler) call(n *node) quantity.Type {

@@ -232,10 +232,30 @@ func (b *builder) distinct() {
 		}
 		if known {
 			seen = append(seen, got)
+			k.Teacher += timesWords(got, want)
 		}
 		kept = append(kept, k)
 	}
 	b.c.candidates = kept
+}
+
+// timesWords says how many times too big or small a slip makes the answer, where that is a small whole number whatever
+// the values are: ": 4 times too big"; otherwise "".
+func timesWords(got, want [probes]float64) string {
+	for n := 2.0; n < 10; n++ { // powers of ten say so themselves
+		big, small := true, true
+		for i := range got {
+			big = big && math.Abs(got[i]-n*want[i]) <= alike*math.Abs(got[i])
+			small = small && math.Abs(n*got[i]-want[i]) <= alike*math.Abs(want[i])
+		}
+		switch {
+		case big:
+			return fmt.Sprintf(": %v times too big", n)
+		case small:
+			return fmt.Sprintf(": %v times too small", n)
+		}
+	}
+	return ""
 }
 
 // probe makes frames of random values for every name in use, and the right answers on them.

@@ -232,6 +232,21 @@ func TestNeverDiffers(t *testing.T) {
 	}
 }
 
+// What a slip does to the number is said where it is the same on every sheet.
+func TestTimes(t *testing.T) {
+	s := sinker()
+	c := catalogue(t, s, "pi*d^2/4", "cm^2", nil)
+	for answer, want := range map[string]string{
+		"59.99": "doubled d: diameter for radius: 4 times too big",
+		"3.750": "halved d: radius for diameter: 4 times too small",
+		"343.2": "power forgotten in d^2",
+	} {
+		if f, _ := c.Find(read(t, answer, "cm^2"), s.frame, nil); f.Teacher != want {
+			t.Errorf("%s: %q, want %q", answer, f.Teacher, want)
+		}
+	}
+}
+
 // Candidates by tier, with the values that they give; worked by hand.
 func TestValues(t *testing.T) {
 	s := sinker()

@@ -46,7 +46,7 @@ func (b *builder) words(v formula.Variant) Cause {
 		c.Teacher = fmt.Sprintf("halved %s: radius for diameter", v.At)
 	case formula.Double:
 		c.Pupil = fmt.Sprintf("It looks as if you used twice %s: is it a radius or a diameter?", at)
-		c.Teacher = fmt.Sprintf("doubled %s, or used the diameter as the radius", v.At)
+		c.Teacher = fmt.Sprintf("doubled %s: diameter for radius", v.At)
 	case formula.OtherName:
 		c.Pupil = fmt.Sprintf("It looks as if you used %s where %s is needed.", to, at)
 		c.Teacher = fmt.Sprintf("used %s for %s", v.To, v.At)
