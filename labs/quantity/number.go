@@ -18,10 +18,10 @@ type numeral struct {
 	note        string
 }
 
-// maxDigits bounds a written number, and maxPower its power of ten.
+// maxDigits bounds a written number, and maxPower its power of ten, so that no unit turns it into infinity.
 const (
 	maxDigits = 40
-	maxPower  = 290
+	maxPower  = 99
 )
 
 var numberWords = []string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
@@ -30,8 +30,8 @@ var (
 	signPattern     = regexp.MustCompile(`^(?i:([+-]) ?|(minus|negative|plus) )`)
 	wordPattern     = regexp.MustCompile(`^[A-Za-z]+`)
 	fractionPattern = regexp.MustCompile(`^(?:(\d{1,6}) )?(\d{1,6}) ?/ ?(\d{1,6})`)
-	// Digits in threes by spaces, before and after the decimal mark; four decimals are never parted.
-	spacedPattern  = regexp.MustCompile(`^(\d{1,3}(?: \d{3})+|\d+)(?:([.,])(\d{3}(?: \d{3})*(?: \d{2,3})|\d*))?`)
+	// Digits in threes by spaces, before and after the decimal mark; four decimals are never parted by them.
+	spacedPattern  = regexp.MustCompile(`^(\d{1,3}(?: \d{3})+|\d+)(?:([.,])(\d{3}(?: \d{3})+ \d{1,3}|\d{3} \d{2,3}|\d*))?`)
 	digitsPattern  = regexp.MustCompile(`^[\d.,']*\d[\d.,']*`)
 	bracketPattern = regexp.MustCompile(`^\((\d{1,3})\)`)
 	powerPattern   = regexp.MustCompile(`^ ?(?:[eE] ?([+-]? ?\d{1,4})|[xX*] ?10 ?(?:\^|\*\*) ?[({]? ?([+-]? ?\d{1,4})[)}]?|[xX*] ?10([+-]\d{1,3}))`)

@@ -1,6 +1,7 @@
 // Package quantity holds numbers with dimensions: the SI dimensions and their exact arithmetic, units and how people
 // write them, numbers and how people write them, and the way the SI writes both. It never guesses: a text with two
-// sensible readings gives both, and one with none says why. Start with [ParseUnit], [Read] and [Format].
+// sensible readings gives both, and one with none says why. Start with [ParseUnit], [Read] and
+// [FormatFigures].
 package quantity
 
 import (

@@ -63,15 +63,19 @@ func readUnit(text string) []UnitReading {
 			return []UnitReading{{Unit: u, Note: fmt.Sprintf("%s read as %s", text, u.Symbol)}}
 		}
 	}
-	var found []meaning
-	if strings.ContainsFunc(key, func(r rune) bool { return !isSymbol(r) }) {
-		found = wordMeanings(text, 1) // names of several words; single ones are found as terms
-	}
-	if terms, ok := splitUnit(text); ok {
-		found = append(found, combine(terms, false)...)
-		if slices.ContainsFunc(terms, func(t term) bool { return t.open }) {
-			found = append(found, combine(terms, true)...)
+	if strings.ContainsFunc(key, func(r rune) bool { return !isSymbol(r) }) { // single words are found as terms
+		if found := wordMeanings(text, 1); len(found) > 0 {
+			return settle(found)
 		}
+	}
+	terms, ok := splitUnit(text)
+	if !ok {
+		return nil
+	}
+	anyCase := len(terms) == 1 || text == strings.ToUpper(text)
+	found := combine(terms, anyCase, false)
+	if slices.ContainsFunc(terms, func(t term) bool { return t.open }) {
+		found = append(found, combine(terms, anyCase, true)...)
 	}
 	return settle(found)
 }
@@ -248,7 +252,7 @@ func (s *unitScanner) exponent() (int, bool) {
 }
 
 // combine multiplies the meanings of the terms. lift reads terms after a divisor as standing above the line again.
-func combine(terms []term, lift bool) []meaning {
+func combine(terms []term, anyCase, lift bool) []meaning {
 	total := []meaning{{}}
 	if lift {
 		total[0].cost = costSidestep
@@ -260,7 +264,7 @@ func combine(terms []term, lift bool) []meaning {
 		}
 		var next []meaning
 		for _, m := range total {
-			for _, part := range meanings(t.text, t.exp, len(terms) == 1) {
+			for _, part := range meanings(t.text, t.exp, anyCase) {
 				if len(next) == maxMeanings {
 					break
 				}
@@ -285,8 +289,8 @@ func join2(a, b string) string {
 }
 
 // meanings of one run of letters to a power; the power belongs to the last factor. Another case of the letters is
-// thought of when nothing fits as written, or when the run is alone: 5 kn may be a speed or a force.
-func meanings(run string, exp int, alone bool) []meaning {
+// thought of when nothing fits as written, or with anyCase: 5 kn may be a speed or a force.
+func meanings(run string, exp int, anyCase bool) []meaning {
 	found := wordMeanings(run, exp)
 	named := len(found) > 0
 	exact := units().symbols[run]
@@ -300,7 +304,7 @@ func meanings(run string, exp int, alone bool) []meaning {
 	if !named {
 		found = append(found, products(run, exp, exact != nil)...)
 	}
-	if len(found) == 0 || alone {
+	if len(found) == 0 || anyCase {
 		found = append(found, foldedMeanings(run, exp, len(found) == 0)...)
 	}
 	return found
@@ -324,21 +328,19 @@ func wordMeanings(text string, exp int) []meaning {
 	return found
 }
 
-// foldedMeanings reads a symbol, or where pairs is set a product of two, in the wrong case.
-func foldedMeanings(run string, exp int, pairs bool) []meaning {
+// foldedMeanings reads a symbol in the wrong case, or a product of two: only a moment unless lost, nothing else fitting.
+func foldedMeanings(run string, exp int, lost bool) []meaning {
 	ix := units()
 	var found []meaning
 	key := strings.ToLower(run)
 	for _, a := range ix.folded[key] {
 		found = appendFolded(found, run, exp, a)
 	}
-	if !pairs {
-		return found
-	}
+	lost = lost && len(found) == 0
 	for i := range key {
 		for _, head := range ix.folded[key[:i]] {
 			for _, tail := range ix.folded[key[i:]] {
-				if productive(head, tail) {
+				if productive(head, tail) && (lost || head.kind.dim == dimForce && tail.kind.dim == dimLength) {
 					found = appendFolded(found, run, exp, head, tail)
 				}
 			}

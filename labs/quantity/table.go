@@ -107,7 +107,7 @@ var kinds = []*kind{
 // sizes: any of those may be meant, and a person should know.
 var clipped = map[string][]string{
 	"mms": {"mm"}, "cms": {"cm"}, "kms": {"km"}, "kgs": {"kg"}, "kilo": {"kg"}, "kilos": {"kg"}, "mls": {"mL"},
-	"msec": {"ms"}, "msecs": {"ms"}, "kilohm": {"kΩ"}, "kilohms": {"kΩ"}, "megohm": {"MΩ"}, "megohms": {"MΩ"},
+	"msec": {"ms"}, "msecs": {"ms"}, "kilohm": {"kΩ"}, "kilohms": {"kΩ"}, "megohm": {"MΩ"}, "megohms": {"MΩ"}, "kohms": {"kΩ"}, "mohms": {"mΩ", "MΩ"},
 	"kilograms force": {"kgf"}, "kilos force": {"kgf"}, "kgs force": {"kgf"}, "mcg": {"µg"}, "micron": {"µm"}, "microns": {"µm"},
 	"gal": {"gal", "imp gal"}, "gals": {"gal", "imp gal"}, "gallon": {"gal", "imp gal"}, "gallons": {"gal", "imp gal"},
 	"ton": {"t", "short ton", "long ton"}, "tons": {"t", "short ton", "long ton"},
@@ -117,7 +117,7 @@ var clipped = map[string][]string{
 // phrases in which the pound is that of force, and what they are in formulas.
 var phrases = map[string]string{
 	"pounds per square inch": "psi", "pound per square inch": "psi", "lb per square inch": "psi", "lbs per square inch": "psi",
-	"lb per sq in": "psi", "lb/in^2": "psi", "lbs/in^2": "psi", "lb/in2": "psi", "lb/sq in": "psi",
+	"lb per sq in": "psi", "lb/in^2": "psi", "lbs/in^2": "psi", "lb/in2": "psi", "lbs/in2": "psi", "lb/sq in": "psi",
 	"ft lb": "ft*lbf", "ft-lb": "ft*lbf", "ft lbs": "ft*lbf", "ft-lbs": "ft*lbf", "ft*lb": "ft*lbf", "foot pounds": "ft*lbf", "foot-pounds": "ft*lbf",
 	"foot pound": "ft*lbf", "foot-pound": "ft*lbf", "lb ft": "lbf*ft", "lb-ft": "lbf*ft", "lb*ft": "lbf*ft", "pound feet": "lbf*ft", "pound-feet": "lbf*ft",
 	"in lb": "in*lbf", "in-lb": "in*lbf", "inch pounds": "in*lbf",
