@@ -74,7 +74,8 @@ type (
 	Space     struct{ Height float64 } // mm
 	Ruled     struct{ Lines int }
 	PageBreak struct{}
-	// Question is numbered by the caller. It never parts from its answer box.
+	// Question is numbered by the caller. It never parts from its answer box. In a fill-in document its field has the name
+	// ID, that of the small box for the unit ID_unit; a choice field holds the choice's words.
 	Question struct {
 		ID      string // form field name
 		Number  int

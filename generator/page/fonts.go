@@ -231,7 +231,7 @@ func (p *part) make() *cutFont {
 		def.Desc.ItalicAngle, def.Desc.Flags = -12, 32|64
 	}
 	// The cutter writes into the bytes it is given.
-	file := gofpdf.UTF8CutFont(slices.Clone(p.face.data), string(p.runes)+" ")
+	file := slim(gofpdf.UTF8CutFont(slices.Clone(p.face.data), string(p.runes)+" "))
 	def.OriginalSize = len(file)
 	data, err := json.Marshal(def)
 	if err != nil {

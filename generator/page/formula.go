@@ -117,6 +117,7 @@ func (m mathSetter) smaller(size float64) float64 { return max(size*0.72, m.base
 func (m mathSetter) row(nodes row, size float64, display bool) *formulaBox {
 	b := &formulaBox{up: size * 0.7}
 	last := class(255)
+	var previous node
 	var read strings.Builder
 	x := 0.0
 	for i, n := range nodes {
@@ -137,13 +138,13 @@ func (m mathSetter) row(nodes row, size float64, display bool) *formulaBox {
 		}
 		x += space * size
 		o := m.node(n, size, display)
-		if space > 3.5/18 {
+		if _, scripts := previous.(scripted); space > 3.5/18 || scripts && c == ord && space == 0 {
 			read.WriteByte(' ')
 		}
 		read.WriteString(o.read)
 		b.join(o, x, 0)
 		x += o.w
-		last = c
+		last, previous = c, n
 	}
 	b.w = x
 	b.read = read.String()
@@ -251,7 +252,7 @@ func (m mathSetter) fraction(f fraction, size float64, display bool) *formulaBox
 	num, den := m.row(f.num, part, false), m.row(f.den, part, false)
 	t, clear := size*0.045, size*0.14
 	w := max(num.w, den.w) + size*0.2
-	b := &formulaBox{read: f.read(num.read, f.num) + "/" + f.read(den.read, f.den)}
+	b := &formulaBox{read: readScript(num.read, f.num) + "/" + readScript(den.read, f.den)}
 	b.bar(size*0.06, size*axis-t/2, w, t)
 	b.join(num, size*0.06+(w-num.w)/2, size*axis+t/2+clear+num.down)
 	b.join(den, size*0.06+(w-den.w)/2, size*axis-t/2-clear-den.up)
@@ -259,9 +260,20 @@ func (m mathSetter) fraction(f fraction, size float64, display bool) *formulaBox
 	return b
 }
 
-// read brackets a part of more than one piece.
-func (f fraction) read(s string, r row) string {
-	if len(r) > 1 {
+// mark tells whether r is a degree sign or primes, which stand high by themselves.
+func mark(r row) bool {
+	for _, n := range r {
+		if s, ok := n.(symbol); !ok || s.r != '°' && s.r != '′' {
+			return false
+		}
+	}
+	return len(r) > 0
+}
+
+// readScript brackets a part of more than one piece, except a number or a word.
+func readScript(s string, r row) string {
+	digits := strings.Trim(s, "0123456789.") == ""
+	if len(r) > 1 && !digits {
 		return "(" + s + ")"
 	}
 	return bracketed(s)
@@ -301,13 +313,20 @@ func (m mathSetter) radical(r radical, size float64, display bool) *formulaBox {
 func (m mathSetter) scripted(n scripted, size float64, display bool) *formulaBox {
 	base := m.node(n.base, size, display)
 	b := &formulaBox{read: base.read}
+	if len(n.sub) == 0 && mark(n.sup) {
+		o := m.row(n.sup, size, false)
+		b.join(base, 0, 0)
+		b.join(o, base.w+size*0.04, 0)
+		b.read += o.read
+		return b
+	}
 	small := m.smaller(size)
 	sup, sub := m.row(n.sup, small, false), m.row(n.sub, small, false)
 	if len(n.sub) > 0 {
-		b.read += "_" + bracketed(sub.read)
+		b.read += "_" + readScript(sub.read, n.sub)
 	}
 	if len(n.sup) > 0 {
-		b.read += "^" + bracketed(sup.read)
+		b.read += "^" + readScript(sup.read, n.sup)
 	}
 	if _, ok := n.base.(big); ok && display {
 		w := max(base.w, sup.w, sub.w)

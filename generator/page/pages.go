@@ -217,30 +217,26 @@ func (s *setter) nameLine(e *elem) slab {
 		base := y + h - 3
 		st := style{face: sans, size: 10 * s.scale}
 		bold := style{face: sansBold, size: 11 * s.scale}
-		p.begin(e)
-		p.setGrey(0)
 		w := s.width - 2*margin
 		x := margin
+		gaps := []float64{8, 8, 0}
 		stops := []float64{margin + w*0.56, margin + w*0.77, margin + w}
 		for i, what := range []string{"Name", "Class", "Date"} {
-			from := x + s.label(p, what, st, x, base, 0) + 5*s.scale
+			p.begin(e)
+			p.setGrey(0)
+			from := x + s.label(p, what+":", st, x, base, 0) + 5*s.scale
+			p.end()
+			p.begin(e)
 			if i == 0 && s.sheet.Name != "" {
 				s.fitted(p, s.sheet.Name, bold, from, base, stops[0]-from-8)
 			} else {
 				p.setGrey(0)
-				p.line(from, base+2, stops[i]-8*btoi(i < 2), base+2, hair)
+				p.line(from, base+2, stops[i]-gaps[i], base+2, hair)
 			}
+			p.end()
 			x = stops[i]
 		}
-		p.end()
 	}}
-}
-
-func btoi(b bool) float64 {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // fitted sets a text on one line of w, smaller when it must be, and cut with dots when even that is not enough.
@@ -272,10 +268,9 @@ func (s *setter) total(outOf int, c column) slab {
 		base := y + h/2 + st.size*0.35
 		after := fmt.Sprintf("/ %d", outOf)
 		x := c.x + c.w - s.widthOfText(after, st)
-		s.label(p, after, st, x, base, 0)
-		p.setGrey(0)
-		p.frame(x-w-6*s.scale, y, w, h, 0.8)
 		s.label(p, "Total", st, x-w-14*s.scale, base, 1)
+		s.label(p, after, st, x, base, 0)
+		p.frame(x-w-6*s.scale, y, w, h, 0.8)
 		p.end()
 	}}
 }

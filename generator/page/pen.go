@@ -16,6 +16,7 @@ type pen struct {
 	images      []placedImage
 	marks       *marker // nil when the document is not tagged
 	open        bool    // marked content is open
+	within      *elem   // its element, nil for what is no part of the text
 	fields      []*placedField
 }
 

@@ -157,7 +157,7 @@ func (s *setter) choices(q Question, c column, tip string) []slab {
 	var options []string
 	for i, ch := range q.Box.Choices {
 		letter := string(rune('A' + i%26))
-		options = append(options, letter+"  "+s.plainInlines(ch))
+		options = append(options, s.plainInlines(ch))
 		li := e.child("LI")
 		lbl, body := li.child("Lbl"), li.child("LBody")
 		lines := s.paragraph(ch, c.st, c.lead, in.x, in.w, body)

@@ -37,15 +37,19 @@ type marker struct {
 	pages [][]*elem // by page and MCID
 }
 
-// begin opens content of e; nothing when the document is not tagged.
-func (p *pen) begin(e *elem) {
+// begin opens content of e, or with nil what is no part of the text: rules, boxes. Nothing happens when the document is
+// not tagged.
+func (p *pen) begin(e *elem) { p.beginAs(e, "") }
+
+// beginAs opens content that is read out as `read`.
+func (p *pen) beginAs(e *elem, read string) {
 	if p.marks == nil {
 		return
 	}
 	if p.open {
 		panic("page: tagged content inside tagged content")
 	}
-	p.open = true
+	p.open, p.within = true, e
 	if e == nil {
 		p.op("/Artifact BMC")
 		return
@@ -54,13 +58,17 @@ func (p *pen) begin(e *elem) {
 	mcid := len(p.marks.pages[page])
 	p.marks.pages[page] = append(p.marks.pages[page], e)
 	e.kids = append(e.kids, kid{page: page, mcid: mcid})
-	p.buf = fmt.Appendf(p.buf, "/%s <</MCID %d>> BDC\n", e.tag, mcid)
+	p.buf = fmt.Appendf(p.buf, "/%s <</MCID %d", e.tag, mcid)
+	if read != "" {
+		p.buf = appendText(append(p.buf, " /ActualText "...), read)
+	}
+	p.op(">> BDC")
 }
 
 // end closes what begin opened.
 func (p *pen) end() {
 	if p.marks != nil {
-		p.open = false
+		p.open, p.within = false, nil
 		p.op("EMC")
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"golang.org/x/text/unicode/bidi"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -58,7 +59,7 @@ func clean(s string) string {
 		return s
 	}
 	s = norm.NFC.String(strings.ToValidUTF8(s, "\uFFFD"))
-	return strings.Map(func(r rune) rune {
+	return visual(strings.Map(func(r rune) rune {
 		switch {
 		case r == '\n' || r == '\t' || r == '\r':
 			return ' '
@@ -69,7 +70,35 @@ func clean(s string) string {
 			return -1
 		}
 		return r
-	}, s)
+	}, s))
+}
+
+// visual puts words of right-to-left scripts into the order in which they stand on paper. It suits names and short
+// phrases on one line; letters are not joined.
+func visual(s string) string {
+	if !strings.ContainsFunc(s, func(r rune) bool {
+		return r >= 0x0590 && r < 0x0900 || r >= 0xFB1D && r < 0xFE00 || r >= 0xFE70 && r < 0xFEFF
+	}) {
+		return s
+	}
+	var p bidi.Paragraph
+	if _, err := p.SetString(s, bidi.DefaultDirection(bidi.LeftToRight)); err != nil {
+		return s
+	}
+	order, err := p.Order()
+	if err != nil {
+		return s
+	}
+	var b strings.Builder
+	for i := range order.NumRuns() {
+		run := order.Run(i)
+		if run.Direction() == bidi.RightToLeft {
+			b.WriteString(bidi.ReverseString(run.String()))
+		} else {
+			b.WriteString(run.String())
+		}
+	}
+	return b.String()
 }
 
 // Raised digits and signs, and the plain ones they are set with.
@@ -269,7 +298,7 @@ type line struct {
 }
 
 // breakLines divides words into ragged lines at most width wide, choosing the breaks that leave the least uneven right
-// edge and no short single word on the last line. first is how much narrower the first line is.
+// edge and no short single word on the last line.
 func breakLines(words []word, width float64) []line {
 	n := len(words)
 	if n == 0 {
@@ -448,10 +477,20 @@ func (p *pen) setLine(words []word, x, y float64) {
 	flush()
 }
 
-// spanned wraps what draw writes so that readers take `read` for it; "" wraps nothing.
+// spanned wraps what draw writes so that readers take `read` for it; "" wraps nothing. In a tagged document it is an
+// element of its own between those of the words round it, since programs read nested content badly.
 func (p *pen) spanned(read string, draw func()) {
-	if read == "" {
+	if read == "" || p.within != nil && p.within.alt != "" {
 		draw()
+		return
+	}
+	outer := p.within
+	if outer != nil {
+		p.end()
+		p.beginAs(outer.child("Span"), read)
+		draw()
+		p.end()
+		p.begin(outer)
 		return
 	}
 	p.buf = append(p.buf, "/Span <</ActualText "...)
