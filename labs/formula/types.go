@@ -2,6 +2,7 @@ package formula
 
 import (
 	"fmt"
+	"math"
 
 	"keelmark/labs/quantity"
 )
@@ -96,7 +97,7 @@ func rational(n *node) (num, den int, ok bool) {
 	switch {
 	case n.bare():
 		for den = 1; den <= maxExponent; den++ {
-			if x := n.x * float64(den); x == float64(int(x)) && x <= maxExponent && x >= -maxExponent {
+			if x := n.x * float64(den); math.Abs(x) <= maxExponent && x == math.Trunc(x) {
 				return int(x), den, true
 			}
 		}

@@ -396,3 +396,44 @@ func BenchmarkFind(b *testing.B) {
 		c.Find(Reading{SI: 1e-4, Half: 5e-7, Figures: 3}, s.frame, nil)
 	}
 }
+
+// Whatever a candidate gives, written to three figures, is named: as this slip, or as one of a better tier or of the same
+// value. Over random sheets at least nine in ten must be named as themselves; the rest coincide with another slip.
+func TestSlipsAreNamed(t *testing.T) {
+	s := sinker()
+	random := rand.New(rand.NewPCG(3, 3))
+	all, same := 0, 0
+	for _, src := range []string{"Wa - Ww", "Wa/g", "pi*d^2/4*h", "Fb/(rho_w*g)", "parallel(R1, R2)", "m*g*sin(heel)", "sqrt(2*m*g*h/m2)"} {
+		c := catalogue(t, s, src, "1", nil)
+		for range 50 {
+			frame := slices.Clone(s.frame)
+			for i := range frame[1:] { // all but g
+				frame[i+1].X *= 0.7 + 0.6*random.Float64()
+			}
+			right, err := c.right.Eval(frame)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, k := range c.Values(frame) {
+				half := math.Pow(10, math.Floor(math.Log10(math.Abs(k.Value)))-2) / 2
+				x := math.Round(k.Value/(2*half)) * 2 * half
+				if math.Abs(x/right.X-1) < 0.02 {
+					continue // would be marked right
+				}
+				all++
+				f, ok := c.Find(Reading{SI: x, Half: half, Figures: 3}, frame, nil)
+				if !ok || !f.Certain || f.Tier > k.Tier {
+					t.Fatalf("%s: %s gives %v, found %+v", src, k.ID, k.Value, f)
+				}
+				if f.ID == k.ID {
+					same++
+				}
+			}
+		}
+	}
+	if share := float64(same) / float64(all); share < 0.9 {
+		t.Errorf("%.1f %% of %d slips are named as themselves", 100*share, all)
+	} else {
+		t.Logf("%.1f %% of %d slips are named as themselves", 100*share, all)
+	}
+}
