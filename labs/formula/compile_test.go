@@ -156,7 +156,7 @@ func TestCheckErrors(t *testing.T) {
 		{"«sqrt + 1", "sqrt is a function: write sqrt( )"},
 		{"«V(3)", "V is a value, not a function"},
 		{"1 + «squrt(2)", "unknown function squrt, did you mean sqrt?"},
-		{"«sqrt(1, 2)", "takes one argument"},
+		{"«sqrt(1, 2)", "sqrt(x) takes"},
 		{"«density(unobtainium)", "unobtainium"},
 		{"«5 N/m * 2", "is m the unit or the value m? For the value write 5 N / m; for the unit rename the value"},
 		{"«4 J/g/K", "write 4 J / g/K"},

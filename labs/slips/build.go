@@ -202,8 +202,8 @@ const (
 	hottest = 308
 )
 
-// distinct drops the candidates that are the right answer, or an earlier candidate, whatever the values are. That is found
-// out by trying a few frames of random values; where a formula has no value on them nothing is dropped.
+// distinct drops the candidates that are the right answer, an earlier candidate, or zero, whatever the values are. That is
+// found out by trying a few frames of random values; where a formula has no value on them nothing is dropped.
 func (b *builder) distinct() {
 	var kept []candidate
 	var seen [][probes]float64
@@ -211,7 +211,7 @@ func (b *builder) distinct() {
 	if !ok {
 		return
 	}
-	seen = append(seen, want)
+	seen = append(seen, want, [probes]float64{})
 	for _, k := range b.c.candidates {
 		var got [probes]float64
 		known := true
