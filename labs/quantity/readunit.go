@@ -74,10 +74,28 @@ func readUnit(text string) []UnitReading {
 	}
 	anyCase := len(terms) == 1 || text == strings.ToUpper(text)
 	found := combine(terms, anyCase, false)
+	if mended, ok := unsigned(terms); ok {
+		for _, m := range combine(mended, anyCase, false) {
+			m.cost += costSidestep
+			m.note = join2(m.note, "negative power after the solidus read as positive")
+			found = append(found, m)
+		}
+	}
 	if slices.ContainsFunc(terms, func(t term) bool { return t.open }) {
 		found = append(found, combine(terms, anyCase, true)...)
 	}
 	return settle(found)
+}
+
+// unsigned gives the terms with negative powers below the line made positive: kg/m^-3 is what some write for kg m^-3.
+func unsigned(terms []term) (mended []term, changed bool) {
+	mended = slices.Clone(terms)
+	for i := range mended {
+		if mended[i].below && mended[i].exp < 0 {
+			mended[i].exp, changed = -mended[i].exp, true
+		}
+	}
+	return mended, changed
 }
 
 // settle turns meanings into units and keeps, of each dimension, the cheapest; each size once.
@@ -148,7 +166,7 @@ func (s *unitScanner) step() bool {
 			return false
 		}
 		s.rest = s.rest[n:]
-		return s.word(run)
+		return s.word(s.joined(run))
 	}
 	s.rest = s.rest[size:]
 	next, _ := utf8.DecodeRuneInString(s.rest)
@@ -179,6 +197,22 @@ func (s *unitScanner) step() bool {
 		return false
 	}
 	return true
+}
+
+// joined adds to a prefix standing apart the unit after it: milli amps, k ohm.
+func (s *unitScanner) joined(prefix string) string {
+	rest := strings.TrimLeft(s.rest, " -")
+	n := strings.IndexFunc(rest, func(r rune) bool { return !isSymbol(r) })
+	if n < 0 {
+		n = len(rest)
+	}
+	whole := prefix + rest[:n]
+	known := prefix == "k" && units().symbols[whole] != nil || len(prefix) > 3 && units().words[strings.ToLower(whole)] != nil
+	if n == 0 || !known {
+		return prefix
+	}
+	s.rest = rest[n:]
+	return whole
 }
 
 // word takes a run of letters: an operator in words, or a term with its power.

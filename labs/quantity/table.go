@@ -114,8 +114,9 @@ var clipped = map[string][]string{
 	"hp": {"hp", "metric hp"}, "horsepower": {"hp", "metric hp"}, "bhp": {"hp", "metric hp"},
 }
 
-// phrases in which the pound is that of force, and what they are in formulas.
+// phrases are those that their parts do not explain, as where the pound is that of force, and what they are in formulas.
 var phrases = map[string]string{
+	"sqm": "m^2", "sqcm": "cm^2", "sqmm": "mm^2", "sqft": "ft^2", "sqin": "in^2", "cucm": "cm^3", "cuft": "ft^3",
 	"pounds per square inch": "psi", "pound per square inch": "psi", "lb per square inch": "psi", "lbs per square inch": "psi",
 	"lb per sq in": "psi", "lb/in^2": "psi", "lbs/in^2": "psi", "lb/in2": "psi", "lbs/in2": "psi", "lb/sq in": "psi",
 	"ft lb": "ft*lbf", "ft-lb": "ft*lbf", "ft lbs": "ft*lbf", "ft-lbs": "ft*lbf", "ft*lb": "ft*lbf", "foot pounds": "ft*lbf", "foot-pounds": "ft*lbf",

@@ -236,6 +236,22 @@ func TestReadUnitNotesAndFlags(t *testing.T) {
 	}
 }
 
+// The tables of words name units that exist.
+func TestWordsNameKnownUnits(t *testing.T) {
+	for phrase, formula := range phrases {
+		if _, err := ParseUnit(formula); err != nil {
+			t.Errorf("%s: %v", phrase, err)
+		}
+	}
+	for word, symbols := range clipped {
+		for _, s := range symbols {
+			if units().symbols[s] == nil {
+				t.Errorf("%s: no unit %s", word, s)
+			}
+		}
+	}
+}
+
 // drawUnit draws a unit of one to three factors that the unit language can write.
 func drawUnit(t *rapid.T) Unit {
 	symbols := make([]string, 0, len(units().symbols))

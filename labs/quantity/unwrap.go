@@ -19,6 +19,8 @@ var directions = map[string]string{
 	"clockwise": "clockwise", "cw": "clockwise", "anticlockwise": "anticlockwise", "anti-clockwise": "anticlockwise", "acw": "anticlockwise",
 	"counterclockwise": "anticlockwise", "counter-clockwise": "anticlockwise", "ccw": "anticlockwise", "anti clockwise": "anticlockwise",
 	"north": "north", "south": "south", "east": "east", "west": "west", "northwards": "north", "southwards": "south", "eastwards": "east", "westwards": "west",
+	"north-east": "north-east", "northeast": "north-east", "north-west": "north-west", "northwest": "north-west",
+	"south-east": "south-east", "southeast": "south-east", "south-west": "south-west", "southwest": "south-west",
 	"inward": "inward", "inwards": "inward", "outward": "outward", "outwards": "outward", "port": "port", "starboard": "starboard",
 	"to port": "port", "to starboard": "starboard", "bow up": "bow up", "bow down": "bow down", "stern up": "bow down", "stern down": "bow up",
 	"nose up": "bow up", "nose down": "bow down",
@@ -43,9 +45,10 @@ var byLength = func() []string {
 var (
 	answerPattern = regexp.MustCompile(`^(?i:(?:the )?(?:final )?ans(?:wer)?(?: is| was)?) ?[:=.]? ?`)
 	namePattern   = regexp.MustCompile(`^\pL[\pL\pN_]{0,15}(?: \pL[\pL\pN_]{0,15}){0,2}(?: ?\([\pL\pN_ ]{1,12}\))? ?[=:~] ?`)
-	aboutPattern  = regexp.MustCompile(`^(?i:[=~]+|(?:approximately|approx|about|around|roughly|circa|ca|exactly|nearly|is|it is|it's)(?:\. ?| |:))`)
+	aboutPattern  = regexp.MustCompile(`^(?i:[=~∴⇒]+|(?:approximately|approx|about|around|roughly|circa|ca|exactly|nearly|is|it is|it's|so|therefore|total)(?:\. ?| |:))`)
 	figurePattern = regexp.MustCompile(`(?i) ?[(\[,]? ?(?:correct )?(?:to )?(\d{1,2}) ?(s\.? ?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|d\.? ?p\.?|decimal places)[)\]]?$`)
-	tailPattern   = regexp.MustCompile(`(?i)(?:,? ?\(?(?:approximately|approx|or so|roughly|about)\.?\)?| ?[;,!]| ?(?:\.|\.\.\.))$`)
+	decimalEnd    = regexp.MustCompile(`\.\d+$|,(?:\d{1,2}|\d{4,})$`)
+	tailPattern   = regexp.MustCompile(`(?i)(?:,? ?\(?(?:approximately|approx|or so|roughly|about|in total|dc)\.?\)?| ?[;,!]| ?(?:\.|\.\.\.))$`)
 )
 
 // An unwrapped answer is a number and unit with what surrounded them set aside.
@@ -81,9 +84,7 @@ func unwrap(text string) (a unwrapped, why string) {
 			}
 		}
 		text = strings.TrimSpace(text[len(aboutPattern.FindString(text)):])
-		if m := tailPattern.FindString(text); m != "" && (strings.Trim(m, " .") != "" || endsInLetter(text[:len(text)-len(m)])) {
-			text = text[:len(text)-len(m)]
-		}
+		text = cutTail(text)
 		var direction string
 		if text, direction = cutDirection(text); direction != "" {
 			if a.direction != "" && a.direction != direction {
@@ -101,6 +102,16 @@ func unwrap(text string) (a unwrapped, why string) {
 	}
 	a.text = text
 	return a, ""
+}
+
+// cutTail takes off closing punctuation and words. A full stop goes only where it cannot be the decimal mark of 1200.
+func cutTail(s string) string {
+	m := tailPattern.FindString(s)
+	before := s[:len(s)-len(m)]
+	if strings.Trim(m, " .") == "" && !endsInLetter(before) && !decimalEnd.MatchString(before) {
+		return s
+	}
+	return before
 }
 
 func endsInLetter(s string) bool {
