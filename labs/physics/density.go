@@ -40,8 +40,8 @@ var materials = map[string]Handbook{
 	"ice":             {917, 0, 0, crc},
 }
 
-func densities(rows map[string]Handbook) []*Function {
-	return []*Function{lookup("density(material)", "handbook density of a named material at 20 °C", "handbook table, a source beside each row", density, rows)}
+func densityTable(rows map[string]Handbook) *Function {
+	return lookup("density(material)", "handbook density of a named material at 20 °C", "handbook table, a source beside each row", density, rows)
 }
 
 // Materials returns the handbook densities (kg/m³, 20 °C) by name. The map is shared: do not change it.

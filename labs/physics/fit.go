@@ -177,7 +177,7 @@ func fits() []*Function {
 	fromLine := func(get func(LineFit) float64) func(x, y []float64) (float64, error) {
 		return func(x, y []float64) (float64, error) {
 			if len(x) < 3 {
-				return 0, fmt.Errorf("an uncertainty of a line needs at least 3 points, not %d", len(x))
+				return 0, fmt.Errorf("at least 3 points are needed, not %d", len(x))
 			}
 			s, err := centre(x, y)
 			if err != nil {
@@ -207,8 +207,10 @@ func fits() []*Function {
 			_, u, err := FitOrigin(x, y)
 			return u, err
 		}),
-		spread("sd(x, …)", "standard deviation (n - 1) of a column or of several numbers", 1),
-		spread("sem(x, …)", "standard deviation of the mean, sd/sqrt(n), of a column or of several numbers", 0.5),
+		spread("sd(x, …)", "standard deviation (n - 1) of a column or of several numbers",
+			func(sd float64, _ int) float64 { return sd }),
+		spread("sem(x, …)", "standard deviation of the mean, sd/sqrt(n), of a column or of several numbers",
+			func(sd float64, n int) float64 { return sd / math.Sqrt(float64(n)) }),
 	}
 }
 
@@ -248,8 +250,8 @@ func pair(f *Function, result func(x, y quantity.Type) (quantity.Type, error), b
 	return f
 }
 
-// spread is the standard deviation of its values times n^(power-1).
-func spread(signature, doc string, power float64) *Function {
+// spread is a function of the standard deviation of its values and their number.
+func spread(signature, doc string, of func(sd float64, n int) float64) *Function {
 	f := declare(signature, doc, "JCGM 100:2008 4.2")
 	f.Rule = func(args []quantity.Type, _ []string) (quantity.Type, error) {
 		if err := f.list(args); err != nil {
@@ -267,7 +269,7 @@ func spread(signature, doc string, power float64) *Function {
 			xs[i] = v.at(i)
 		}
 		_, sd, err := MeanSD(xs)
-		return quantity.Value{X: sd * math.Pow(float64(len(xs)), power-1)}, err
+		return quantity.Value{X: of(sd, len(xs))}, err
 	}
 	return f
 }

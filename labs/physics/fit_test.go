@@ -72,7 +72,9 @@ func TestCertifiedLines(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if d := digits(v.X, c.want); d < 11 {
+			d := digits(v.X, c.want)
+			t.Logf("%.1f digits", d)
+			if d < 11 {
 				t.Errorf("%.15g agrees with the certified %.15g in %.1f digits", v.X, c.want, d)
 			}
 		})

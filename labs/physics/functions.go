@@ -15,8 +15,8 @@ func Functions() map[string]*Function { return core() }
 var core = sync.OnceValue(func() map[string]*Function {
 	all := map[string]*Function{}
 	for _, subject := range [][]*Function{
-		mathematics(), fluids(), densities(materials), balance(), floatingBoxes(), circuits(), propulsion(),
-		dragTable(dragCoefficients), fits(),
+		mathematics(), fluids(), balance(), floatingBoxes(), circuits(), propulsion(), fits(),
+		{densityTable(materials), dragTable(dragCoefficients)},
 	} {
 		for _, f := range subject {
 			all[f.Name] = f
@@ -46,17 +46,16 @@ func WithTables(t Tables) (map[string]*Function, error) {
 			}
 			rows[name] = Handbook{Value: value, Source: "the lab's own table"}
 		}
-		for _, f := range build(rows) {
-			all[f.Name] = f
-		}
+		all[table] = build(rows)
 	}
 	return all, nil
 }
 
-func tableOf(name string) (map[string]Handbook, func(map[string]Handbook) []*Function) {
+// tableOf gives the rows of a table and the function over them, which has the name of the table; nil for no table.
+func tableOf(name string) (map[string]Handbook, func(map[string]Handbook) *Function) {
 	switch name {
 	case "density":
-		return materials, densities
+		return materials, densityTable
 	case "drag_coefficient":
 		return dragCoefficients, dragTable
 	default:

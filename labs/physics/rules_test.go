@@ -98,7 +98,7 @@ func TestRules(t *testing.T) {
 		{"slope", []quantity.Type{num(length), col(force)}, []string{"", ""}, quantity.Type{}, "argument x must be a column"},
 		{"density", []quantity.Type{name}, []string{"brass"}, num(density), ""},
 		{"density", []quantity.Type{name}, []string{""}, num(density), ""},
-		{"density", []quantity.Type{name}, []string{"mithril"}, quantity.Type{}, `density has no "mithril": it knows abs acrylic aluminium`},
+		{"density", []quantity.Type{name}, []string{"putty"}, quantity.Type{}, `density has no "putty": it knows abs acrylic aluminium`},
 		{"density", []quantity.Type{num(mass)}, []string{""}, quantity.Type{}, "must be a name"},
 		{"preferred", []quantity.Type{name, num(resistance)}, []string{"E24", ""}, num(resistance), ""},
 		{"preferred", []quantity.Type{name, num(resistance)}, []string{"E25", ""}, quantity.Type{}, "it knows E12 E24 E6"},

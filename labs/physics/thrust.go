@@ -24,8 +24,8 @@ var dragCoefficients = map[string]Handbook{
 	"cylinder":    {1.20, 0, 0, dataBook + ", very long, across the flow"},
 }
 
-func dragTable(rows map[string]Handbook) []*Function {
-	return []*Function{lookup("drag_coefficient(shape)", "drag coefficient of a named shape for its frontal area", "handbook table, a source beside each row", plain, rows)}
+func dragTable(rows map[string]Handbook) *Function {
+	return lookup("drag_coefficient(shape)", "drag coefficient of a named shape for its frontal area", "handbook table, a source beside each row", plain, rows)
 }
 
 func propulsion() []*Function {
