@@ -42,14 +42,14 @@ func (u Unit) FromSpan(si float64) float64 {
 	return si / u.Scale
 }
 
-// parts tells how many of the unit make one SI unit when that is a whole number, else 0. Dividing by it is right to the
-// last bit where multiplying by the scale is not: 90 cm³ is 9e-05 m³ and not its neighbour.
+// parts tells how many of the unit make one SI unit when that has at most one decimal, else 0. Dividing by it is right to
+// the last bit where multiplying by the scale is not: 90 cm³ is 9e-05 m³ and not its neighbour, 5.4 km/h is 1.5 m/s.
 func (u Unit) parts() float64 {
 	if u.Scale >= 1 || u.Scale <= 0 {
 		return 0
 	}
-	n := math.Round(1 / u.Scale)
-	if n > 1<<53 || 1/n != u.Scale {
+	n := math.Round(10/u.Scale) / 10
+	if n > 1<<49 || 1/n != u.Scale {
 		return 0
 	}
 	return n

@@ -130,7 +130,7 @@ func TestSizesAreExactToTheLastBit(t *testing.T) {
 		unit     string
 		x, scale float64
 	}{
-		{"cm^3", 90, 9e-05}, {"mm", 3, 0.003}, {"g", 45, 0.045}, {"mA", 7, 0.007}, {"kPa", 101.325, 101325}, {"mm^2", 1.5, 1.5e-6}, {"mmHg", 1, 133.322387415},
+		{"cm^3", 90, 9e-05}, {"mm", 3, 0.003}, {"g", 45, 0.045}, {"mA", 7, 0.007}, {"kPa", 101.325, 101325}, {"mm^2", 1.5, 1.5e-6}, {"mmHg", 1, 133.322387415}, {"degC", 20, 293.15}, {"km/h", 5.4, 1.5},
 	} {
 		u := parse(t, c.unit)
 		if got := u.SI(c.x); got != c.scale {
