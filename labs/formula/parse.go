@@ -1,6 +1,7 @@
 package formula
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -194,7 +195,10 @@ func (p *parser) unit(n *node) {
 			return
 		}
 	}
-	p.fail(col, "%v (a unit follows a number; a product is written %s*%s)", err, n.text, text)
+	if len(quantity.ReadUnit(text)) == 0 {
+		err = fmt.Errorf("%w (a unit follows a number; a product is written %s*%s)", err, n.text, text)
+	}
+	p.fail(col, "%v", err)
 }
 
 // references are the names spelt like calls, with what their brackets hold.

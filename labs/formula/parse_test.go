@@ -138,6 +138,7 @@ func TestParseErrors(t *testing.T) {
 		{"a != b «!= c", "points one way"},
 		{"a == b < c «> d", "points one way"},
 		{"5 «blob", "blob"},
+		{"5 «ton", "more than one size; write t (1000 kg) or lb"},
 		{"3 «m/t_run", "t_run is no unit; for a value of that name write 3 m / t_run"},
 		{"Wa - 1025 «kg/m^3*g*V_s", "write 1025 kg/m^3*g * V_s"},
 		{"2 «x", "a product is written 2*x"},

@@ -160,11 +160,12 @@ func (b *builder) inputs() {
 	}
 }
 
-// with evaluates the right formula with one value changed.
+// with evaluates the right formula with one value changed for the while.
 func (b *builder) with(f Frame, slot int, x float64) (float64, error) {
-	changed := slices.Clone(f)
-	changed[slot].X = x
-	return b.answer(changed)
+	was := f[slot].X
+	f[slot].X = x
+	defer func() { f[slot].X = was }()
+	return b.answer(f)
 }
 
 // carried adds the answer with the value that a slip gives to an earlier one: the pupil wrote down, or was given, the

@@ -50,6 +50,7 @@ func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
 		return Finding{}, false
 	}
 	half := math.Abs(c.unit.FromSpan(r.Half)) * rounding
+	f = slices.Clone(f)
 	var all, fits []hit
 	for i := range c.candidates {
 		k := &c.candidates[i]

@@ -30,6 +30,7 @@ package slips
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"keelmark/labs/formula"
 	"keelmark/labs/physics"
@@ -86,9 +87,9 @@ type Catalogue struct {
 type candidate struct {
 	Cause
 	tier  int
-	marks int  // tier 1
-	scale bool // named below three figures, too
-	value func(Frame) (float64, error)
+	marks int                              // tier 1
+	scale bool                             // named below three figures, too
+	value func(own Frame) (float64, error) // may change the frame while it runs: no other may use it then
 }
 
 // New makes the catalogue of a question. The error is a fault in a listed mistake or in the question's own formula.
@@ -128,6 +129,7 @@ type Candidate struct {
 // that can never differ from the right answer is not among them.
 func (c *Catalogue) Values(f Frame) []Candidate {
 	out := make([]Candidate, 0, len(c.candidates))
+	f = slices.Clone(f)
 	for _, k := range c.candidates {
 		if x, err := k.value(f); err == nil {
 			out = append(out, Candidate{k.ID, k.tier, x})

@@ -6,10 +6,13 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"keelmark/labs/formula"
 	"keelmark/labs/quantity"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // sheet is a scope with the values of one sheet.
@@ -381,6 +384,40 @@ func TestErrors(t *testing.T) {
 	wrong, _ := formula.Parse("Wa + Wx")
 	if _, err := New(Question{Expr: right, Scope: s, Listed: []Listed{{Expr: wrong}}}); err == nil {
 		t.Error("a listed mistake with an unknown name passes")
+	}
+}
+
+// The frame is the caller's, and may be shared.
+func TestFrameIsUnchanged(t *testing.T) {
+	s := sinker()
+	c := catalogue(t, s, "Fb/(rho_w*g)", "cm^3", map[string]*Catalogue{"Fb": catalogue(t, s, "Wa - Ww", "N", nil)})
+	before := slices.Clone(s.frame)
+	var done sync.WaitGroup
+	for range 4 {
+		done.Go(func() {
+			for range 50 {
+				c.Values(s.frame)
+				c.Find(Reading{SI: 1e-4, Half: 5e-7, Figures: 3}, s.frame, s.frame)
+			}
+		})
+	}
+	done.Wait()
+	if !cmp.Equal(before, s.frame) {
+		t.Error("the frame has changed")
+	}
+}
+
+func BenchmarkValues(b *testing.B) {
+	s := sinker()
+	e, _ := formula.Parse("Fb/(rho_w*g)")
+	unit, _ := quantity.ParseUnit("cm^3")
+	c, err := New(Question{Expr: e, Unit: unit, Scope: s, Printed: printed})
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		c.Values(s.frame)
 	}
 }
 
