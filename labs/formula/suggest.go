@@ -17,7 +17,7 @@ func (c *compiler) unknown(n *node) quantity.Type {
 	if lister, ok := c.scope.(interface{ Names() []string }); ok {
 		known = append(known, lister.Names()...)
 	}
-	return c.fail(n.col, "unknown name %s%s", n.text, didYouMean(n.text, known))
+	return c.fail(n.col, "unknown name %s%s", n.text, DidYouMean(n.text, known))
 }
 
 // unknownFunction does the same for a call.
@@ -26,11 +26,11 @@ func (c *compiler) unknownFunction(n *node) quantity.Type {
 		return c.fail(n.col, "%s is a value, not a function: a product is written %s*( )", n.text, n.text)
 	}
 	known := slices.Collect(maps.Keys(c.fns))
-	return c.fail(n.col, "unknown function %s%s", n.text, didYouMean(n.text, append(known, "if")))
+	return c.fail(n.col, "unknown function %s%s", n.text, DidYouMean(n.text, append(known, "if")))
 }
 
-// didYouMean returns ", did you mean X?" for the nearest of the words known, "" when none is near.
-func didYouMean(word string, known []string) string {
+// DidYouMean returns ", did you mean X?" for the nearest of the words known, "" when none is near.
+func DidYouMean(word string, known []string) string {
 	slices.Sort(known)
 	best, least := "", max(1, len([]rune(word))/3)+1
 	for _, k := range known {

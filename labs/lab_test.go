@@ -1,0 +1,66 @@
+package labs
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// weighTwice is the lab of the manual with values as a sheet of its would have them.
+func weighTwice(t *testing.T) (*Lab, Frame) {
+	t.Helper()
+	l, err := Load("archimedes/weigh-twice")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := l.NewFrame(9.81)
+	f[l.Value("T").Slot].X = 273.15 + 16
+	f[l.Value("metal").Slot].Name = "brass"
+	f[l.Value("V").Slot].X = 92e-6
+	for _, v := range l.Order {
+		if v.Source == Computed {
+			if f[v.Slot], err = l.Compute(v, f, nil); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := l.Solve(f); err != nil {
+		t.Fatal(err)
+	}
+	return l, f
+}
+
+func TestWeighTwice(t *testing.T) {
+	l, f := weighTwice(t)
+	for name, want := range map[string]float64{
+		"rho_w": 998.9, // 998.943 kg/m³ (Tanaka et al. 2001) to 0.1
+		"Fb":    0.90,
+		"V_s":   0.90 / 998.9 / 9.81,
+	} {
+		_, slot, ok := l.Lookup(name)
+		if !ok || math.Abs(f[slot].X-want) > 1e-9*want {
+			t.Errorf("%s = %v, want %v", name, f[slot].X, want)
+		}
+	}
+	if c, err := l.Met(f); c != nil || err != nil {
+		t.Errorf("Met: %v, %v", c, err)
+	}
+	for source, want := range map[string]string{
+		"Wa": "7.67 N", "Wa bare": "7.67", "Wa in gf": "782 gf", "2*Wa": "15.3 N", "T": "16.0 °C", "rho_w": "998.9 kg/m³", "metal": "brass", "5 in": "0.127 m",
+	} {
+		got, err := l.Fill(source, f)
+		if got = strings.ReplaceAll(got, "\u00a0", " "); err != nil || got != want {
+			t.Errorf("{{%s}} is %q, %v; want %q", source, got, err, want)
+		}
+	}
+	got, err := l.Solution(l.Question("V_s"), f)
+	want := []string{
+		`V_{s} = \frac{\text{Fb}}{\rho_w\,g}`,
+		`V_{s} = \frac{0.900\,\text{N}}{998.9\,\text{kg/m³} \times 9.81\,\text{m/s²}}`,
+		`V_{s} = 91.8\,\text{cm³}`,
+	}
+	if err != nil || !slices.Equal(got, want) {
+		t.Errorf("worked solution: %q, %v", got, err)
+	}
+}
