@@ -10,7 +10,7 @@ import (
 // weighTwice is the lab of the manual with values as a sheet of its would have them.
 func weighTwice(t *testing.T) (*Lab, Frame) {
 	t.Helper()
-	l, err := Load("archimedes/weigh-twice")
+	l, err := Load("testdata/weigh-twice.md")
 	if err != nil {
 		t.Fatal(err)
 	}
