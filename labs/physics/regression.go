@@ -16,9 +16,8 @@ type Regression struct {
 }
 
 // Fit fits y = X·c; a row of X holds the variables of one observation, with a column of ones for a constant term. There
-// must be more observations than columns, and the columns must be independent. It works by QR factorisation of the
-// columns scaled to like lengths, with one step of
-// iterative refinement on residuals summed in twice the working precision (Björck, BIT 7 (1967) 257).
+// must be more observations than columns, and the columns must be independent. It works by QR factorisation, refining
+// coefficients and residuals together with sums in twice the working precision (Björck, BIT 7 (1967) 257).
 func Fit(X [][]float64, y []float64) (*Regression, error) {
 	a, scale, err := scaled(X, y)
 	if err != nil {
@@ -27,16 +26,11 @@ func Fit(X [][]float64, y []float64) (*Regression, error) {
 	n, k := a.Dims()
 	var qr mat.QR
 	qr.Factorize(a)
-	c, residuals := make([]float64, k), append([]float64(nil), y...)
-	for range 2 {
-		var step mat.VecDense
-		if err := qr.SolveVecTo(&step, false, mat.NewVecDense(n, residuals)); err != nil {
-			return nil, fmt.Errorf("the columns of the model are not independent: %w", err)
+	c, residuals := make([]float64, k), make([]float64, n)
+	for range 4 {
+		if err := refine(&qr, a, y, c, residuals); err != nil {
+			return nil, err
 		}
-		for j := range c {
-			c[j] += step.AtVec(j)
-		}
-		residuals = deviations(a, c, y)
 	}
 	rss := 0.0
 	for _, r := range residuals {
@@ -86,23 +80,61 @@ func scaled(X [][]float64, y []float64) (a *mat.Dense, scale []float64, err erro
 	return a, scale, nil
 }
 
-// deviations are y − a·c, each row summed without rounding of its products.
-func deviations(a *mat.Dense, c, y []float64) []float64 {
-	out := make([]float64, len(y))
-	for i := range out {
-		high, low := y[i], 0.0
+// refine improves c and the residuals r as a solution of r + a·c = y, aᵀ·r = 0.
+func refine(qr *mat.QR, a *mat.Dense, y, c, r []float64) error {
+	n, k := a.Dims()
+	gap, tilt := make([]float64, n), mat.NewVecDense(k, nil) // y − r − a·c and −aᵀ·r
+	for i := range gap {
+		var s wide
+		s.add(y[i])
+		s.add(-r[i])
 		for j := range c {
-			p := -a.At(i, j) * c[j]
-			low += math.FMA(-a.At(i, j), c[j], -p)
-			sum := high + p
-			part := sum - high
-			low += (high - (sum - part)) + (p - part)
-			high = sum
+			s.addProduct(-a.At(i, j), c[j])
 		}
-		out[i] = high + low
+		gap[i] = s.sum()
 	}
-	return out
+	for j := range c {
+		var s wide
+		for i := range r {
+			s.addProduct(-a.At(i, j), r[i])
+		}
+		tilt.SetVec(j, s.sum())
+	}
+	var lift, step, moved, rest mat.VecDense
+	if err := qr.SolveVecTo(&lift, true, tilt); err != nil {
+		return fmt.Errorf("the columns of the model are not independent: %w", err)
+	}
+	rest.SubVec(mat.NewVecDense(n, gap), &lift)
+	if err := qr.SolveVecTo(&step, false, &rest); err != nil {
+		return fmt.Errorf("the columns of the model are not independent: %w", err)
+	}
+	moved.MulVec(a, &step)
+	for j := range c {
+		c[j] += step.AtVec(j)
+	}
+	for i := range r {
+		r[i] += gap[i] - moved.AtVec(i)
+	}
+	return nil
 }
+
+// wide is a sum in twice the working precision.
+type wide struct{ high, low float64 }
+
+func (w *wide) add(x float64) {
+	sum := w.high + x
+	part := sum - w.high
+	w.low += (w.high - (sum - part)) + (x - part)
+	w.high = sum
+}
+
+func (w *wide) addProduct(a, b float64) {
+	p := a * b
+	w.add(p)
+	w.low += math.FMA(a, b, -p)
+}
+
+func (w *wide) sum() float64 { return w.high + w.low }
 
 // variation is the sum of squares of y about its mean when X has a constant column, else about 0.
 func variation(X [][]float64, y []float64) float64 {
