@@ -152,9 +152,9 @@ func (c *canvas) path(path vg.Path) {
 		case vg.ArcComp:
 			at = c.arc(comp, i == 0)
 		case vg.CurveComp:
-			c1, c2 := comp.Control[0], comp.Control[0]
+			var c1, c2 vg.Point
 			if len(comp.Control) == 2 {
-				c2 = comp.Control[1]
+				c1, c2 = comp.Control[0], comp.Control[1]
 			} else { // a quadratic curve as a cubic one
 				q := comp.Control[0]
 				c1 = vg.Point{X: at.X + (q.X-at.X)*2/3, Y: at.Y + (q.Y-at.Y)*2/3}

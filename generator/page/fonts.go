@@ -230,14 +230,18 @@ func (p *part) make() *cutFont {
 	if strings.Contains(p.face.name, "Italic") {
 		def.Desc.ItalicAngle, def.Desc.Flags = -12, 32|64
 	}
-	// The cutter writes into the bytes it is given.
-	file := slim(gofpdf.UTF8CutFont(slices.Clone(p.face.data), string(p.runes)+" "))
+	file := slim(cutFile(p))
 	def.OriginalSize = len(file)
 	data, err := json.Marshal(def)
 	if err != nil {
 		panic(err) // plain strings and numbers only
 	}
 	return &cutFont{def: data, file: deflated(file, zlib.BestCompression), toUnicode: deflated(p.unicodeMap(), zlib.BestCompression)}
+}
+
+// cutFile cuts the TrueType file. The cutter writes into the bytes it is given, so it gets its own.
+func cutFile(p *part) []byte {
+	return gofpdf.UTF8CutFont(slices.Clone(p.face.data), string(p.runes)+" ")
 }
 
 // baseName is the font's name in the PDF, tagged as a subset.

@@ -138,7 +138,7 @@ func (m mathSetter) row(nodes row, size float64, display bool) *formulaBox {
 		}
 		x += space * size
 		o := m.node(n, size, display)
-		if _, scripts := previous.(scripted); space > 3.5/18 || scripts && c == ord && space == 0 {
+		if _, scripts := previous.(scripted); space > 3.5/18 || scripts && c == ord && space == 0 || last == operator && space > 0 {
 			read.WriteByte(' ')
 		}
 		read.WriteString(o.read)
@@ -260,8 +260,8 @@ func (m mathSetter) fraction(f fraction, size float64, display bool) *formulaBox
 	return b
 }
 
-// mark tells whether r is a degree sign or primes, which stand high by themselves.
-func mark(r row) bool {
+// standsHigh tells whether r is a degree sign or primes, which stand high by themselves.
+func standsHigh(r row) bool {
 	for _, n := range r {
 		if s, ok := n.(symbol); !ok || s.r != '°' && s.r != '′' {
 			return false
@@ -313,7 +313,7 @@ func (m mathSetter) radical(r radical, size float64, display bool) *formulaBox {
 func (m mathSetter) scripted(n scripted, size float64, display bool) *formulaBox {
 	base := m.node(n.base, size, display)
 	b := &formulaBox{read: base.read}
-	if len(n.sub) == 0 && mark(n.sup) {
+	if len(n.sub) == 0 && standsHigh(n.sup) {
 		o := m.row(n.sup, size, false)
 		b.join(base, 0, 0)
 		b.join(o, base.w+size*0.04, 0)
@@ -501,7 +501,7 @@ func (m mathSetter) grid(g grid, size float64) *formulaBox {
 			} else if j%2 == 1 {
 				x += size * 1.5
 			}
-			words = append(words, strings.TrimSpace(c.read))
+			words = append(words, strings.Fields(c.read)...)
 		}
 		read = append(read, strings.Join(words, " "))
 		y -= down

@@ -36,7 +36,7 @@ func Inlines(markdown string, f Fillers) ([]Inline, error) {
 		case Paragraph:
 			return b.Text, nil
 		case Display:
-			return []Inline{Math{b.TeX}}, nil
+			return []Inline{Math(b)}, nil
 		}
 	}
 	return nil, fmt.Errorf("one paragraph is wanted here, not lists, tables or several paragraphs")

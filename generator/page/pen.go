@@ -92,12 +92,6 @@ func (p *pen) frame(x, y, w, h, width float64) {
 	p.op("re S")
 }
 
-// fill fills a rectangle.
-func (p *pen) fill(x, y, w, h float64) {
-	p.rect(x, y, w, h)
-	p.op("re f")
-}
-
 func (p *pen) rect(x, y, w, h float64) {
 	p.xy(x, y+h)
 	p.num(w)

@@ -224,7 +224,7 @@ func (s *setter) plainBlocks(blocks []Block) string {
 				out = append(out, s.plainBlocks(it))
 			}
 		case Display:
-			out = append(out, s.plainInlines([]Inline{Math{b.TeX}}))
+			out = append(out, s.plainInlines([]Inline{Math(b)}))
 		}
 	}
 	return strings.Join(out, " ")

@@ -3,9 +3,9 @@ package page
 import (
 	"fmt"
 	"image/color"
+	"math"
 
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -29,19 +29,14 @@ func (c chart) Draw(cv vg.Canvas) {
 	p.Draw(draw.NewCanvas(cv, c.w, c.h))
 }
 
-// words is a Drawing that sets one rotated word.
-type words struct{ face font.Face }
+// disc is a Drawing without letters.
+type disc struct{ w, h vg.Length }
 
-func (w words) Size() (vg.Length, vg.Length) { return 60, 60 }
-func (w words) Draw(cv vg.Canvas) {
-	cv.Push()
-	cv.Translate(vg.Point{X: 30, Y: 10})
-	cv.Rotate(1.5707963)
-	cv.FillString(w.face, vg.Point{}, "depth")
-	cv.Pop()
+func (d disc) Size() (vg.Length, vg.Length) { return d.w, d.h }
+func (d disc) Draw(cv vg.Canvas) {
 	var p vg.Path
-	p.Move(vg.Point{X: 40, Y: 30})
-	p.Arc(vg.Point{X: 30, Y: 30}, 10, 0, 6.2831853)
+	p.Move(vg.Point{X: d.w, Y: d.h / 2})
+	p.Arc(vg.Point{X: d.w / 2, Y: d.h / 2}, d.w/2, 0, 2*math.Pi)
 	cv.Stroke(p)
 }
 

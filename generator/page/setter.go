@@ -91,11 +91,7 @@ func height(slabs []slab) float64 {
 	return h
 }
 
-// fuse makes one slab of several, for pieces that draw a frame round them.
-func fuse(slabs []slab) slab {
-	return slab{h: height(slabs), draw: func(p *pen, y float64) { drawAll(p, slabs, y) }}
-}
-
+// drawAll draws slabs below each other from y.
 func drawAll(p *pen, slabs []slab, y float64) {
 	for i := range slabs {
 		if i > 0 {
@@ -108,7 +104,7 @@ func drawAll(p *pen, slabs []slab, y float64) {
 	}
 }
 
-// with adds drawing to a slab, before its own when under.
+// with adds drawing to a slab, after its own.
 func (sl *slab) with(draw func(p *pen, y float64)) {
 	first := sl.draw
 	sl.draw = func(p *pen, y float64) {

@@ -6,7 +6,7 @@ import "encoding/binary"
 // by about half; printers and screens of today draw the outlines as they are. A file it does not understand is returned
 // as it came.
 func slim(ttf []byte) []byte {
-	tables, order := tablesOf(ttf)
+	tables := tablesOf(ttf)
 	head, loca, glyf := tables["head"], tables["loca"], tables["glyf"]
 	if len(head) < 52 || loca == nil || glyf == nil {
 		return ttf
@@ -42,14 +42,14 @@ func slim(ttf []byte) []byte {
 	for _, tag := range []string{"fpgm", "prep", "cvt ", "gasp", "name", "OS/2"} {
 		delete(tables, tag)
 	}
-	return assemble(tables, order)
+	return assemble(tables)
 }
 
 // tablesOf takes a TrueType file apart.
-func tablesOf(ttf []byte) (tables map[string][]byte, order []string) {
-	tables = map[string][]byte{}
+func tablesOf(ttf []byte) map[string][]byte {
+	tables := map[string][]byte{}
 	if len(ttf) < 12 {
-		return tables, nil
+		return tables
 	}
 	n := int(binary.BigEndian.Uint16(ttf[4:]))
 	for i := 0; i < n && 12+16*i+16 <= len(ttf); i++ {
@@ -57,14 +57,13 @@ func tablesOf(ttf []byte) (tables map[string][]byte, order []string) {
 		tag, off, size := string(e[:4]), int(binary.BigEndian.Uint32(e[8:])), int(binary.BigEndian.Uint32(e[12:]))
 		if off+size <= len(ttf) {
 			tables[tag] = ttf[off : off+size]
-			order = append(order, tag)
 		}
 	}
-	return tables, order
+	return tables
 }
 
-// assemble writes a TrueType file of the tables left.
-func assemble(tables map[string][]byte, order []string) []byte {
+// assemble writes a TrueType file of tables, in the order of their tags.
+func assemble(tables map[string][]byte) []byte {
 	n := len(tables)
 	out := binary.BigEndian.AppendUint32(nil, 0x00010000)
 	power, log := 1, 0
@@ -76,11 +75,8 @@ func assemble(tables map[string][]byte, order []string) []byte {
 	}
 	off := 12 + 16*n
 	var body []byte
-	for _, tag := range order {
-		t, ok := tables[tag]
-		if !ok {
-			continue
-		}
+	for _, tag := range sortedKeys(tables) {
+		t := tables[tag]
 		out = append(out, tag...)
 		out = binary.BigEndian.AppendUint32(out, checksum(t))
 		out = binary.BigEndian.AppendUint32(out, uint32(off+len(body)))
