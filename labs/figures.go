@@ -30,9 +30,13 @@ type FigureKind struct {
 	Keys        []FigureKey
 }
 
-// Key returns the key of that name.
+// FigureLabels is the key that every kind of figure has besides its own.
+var FigureLabels = FigureKey{Key: "labels", Holds: HoldsWords, Choices: []string{"all", "parts", "none"},
+	Meaning: "all: names and values stand beside what they belong to (so when absent); parts, none: names without values"}
+
+// Key returns the key of that name, FigureLabels included.
 func (k FigureKind) Key(name string) (FigureKey, bool) {
-	for _, key := range k.Keys {
+	for _, key := range append(k.Keys[:len(k.Keys):len(k.Keys)], FigureLabels) {
 		if key.Key == name {
 			return key, true
 		}
@@ -87,16 +91,16 @@ var FigureKinds = []FigureKind{
 		{Key: "vessel", Dims: volumeDim, Meaning: "volume of the vessel; the largest volume of air when absent"},
 	}},
 	{"beam", "a beam on its pivot with loads and distances", []FigureKey{
-		{Key: "pivot", Dims: lengthDim, Required: true, Meaning: "position of the pivot, from the left end"},
+		{Key: "pivot", Dims: lengthDim, Required: true, Meaning: "position of the pivot along the beam"},
 		{Key: "load", Holds: HoldsColumn, Dims: loadDims, Required: true, Meaning: "loads as forces or masses; a negative force pulls up"},
-		{Key: "at", Holds: HoldsColumn, Dims: lengthDim, Required: true, Meaning: "position of each load, from the left end"},
-		{Key: "length", Dims: lengthDim, Meaning: "length of the beam; as far as pivot and loads reach when absent"},
-		{Key: "part", Holds: HoldsWords, Meaning: "a name for each load; replaces its value"},
+		{Key: "at", Holds: HoldsColumn, Dims: lengthDim, Required: true, Meaning: "position of each load, from the same zero; negative to its left"},
+		{Key: "length", Dims: lengthDim, Meaning: "length of the beam from its zero; a little beyond the loads on both sides when absent"},
+		{Key: "names", Holds: HoldsWords, Meaning: "a name for each load"},
 	}},
-	{"plate", "a flat shape with its parts, centre of mass left to mark", []FigureKey{
-		{Key: "x", Holds: HoldsColumn, Dims: lengthDim, Required: true, Meaning: "centre of each part, from the left"},
-		{Key: "y", Holds: HoldsColumn, Dims: lengthDim, Required: true, Meaning: "centre of each part, from below"},
-		{Key: "m", Holds: HoldsColumn, Dims: plateDims, Required: true, Meaning: "mass, area, weight or number of each part; negative: cut out"},
+	{"plate", "a flat shape, its outline or its parts, centre of mass left to mark", []FigureKey{
+		{Key: "x", Holds: HoldsColumn, Dims: lengthDim, Required: true, Meaning: "with m the centre of each part, from the left; without m the corners of the outline in order"},
+		{Key: "y", Holds: HoldsColumn, Dims: lengthDim, Required: true, Meaning: "the same from below"},
+		{Key: "m", Holds: HoldsColumn, Dims: plateDims, Meaning: "mass, area, weight or number of each part; negative: cut out"},
 		{Key: "w", Holds: HoldsColumn, Dims: lengthDim, Meaning: "width of each part, drawn as a rectangle (with h)"},
 		{Key: "h", Holds: HoldsColumn, Dims: lengthDim, Meaning: "height of each part (with w)"},
 		{Key: "part", Holds: HoldsWords, Meaning: "a name for each part; numbers when absent"},
@@ -118,12 +122,14 @@ var FigureKinds = []FigureKind{
 		FigureKey{Key: "show", Holds: HoldsWords, Choices: []string{"G", "B"}, Meaning: "mark the centre of mass G (from m), of buoyancy B (from V), or both"},
 	)},
 	{"heel", "a box-shaped raft heeled over: G, B, M and the righting lever", []FigureKey{
-		{Key: "L", Dims: lengthDim, Meaning: "length; not seen from the end"},
+		{Key: "L", Dims: lengthDim, Meaning: "length; not seen from the end, but needed with m"},
 		{Key: "B", Dims: lengthDim, Required: true, Meaning: "breadth"},
 		{Key: "D", Dims: lengthDim, Required: true, Meaning: "depth from keel to deck"},
 		{Key: "KG", Dims: lengthDim, Required: true, Meaning: "height of the centre of mass above the keel"},
 		{Key: "heel", Dims: plainDim, Required: true, Meaning: "angle of heel, 0 to 90 deg"},
-		{Key: "draught", Dims: lengthDim, Meaning: "draught when upright; half the depth when absent"},
+		{Key: "draught", Dims: lengthDim, Meaning: "draught when upright; from m, else half the depth, when absent"},
+		{Key: "m", Dims: massDim, Meaning: "mass; gives the draught, with L"},
+		{Key: "rho", Dims: []quantity.Dim{quantity.Base(-3, 1)}, Meaning: "density of the water for m; 1000 kg/m³ when absent"},
 	}},
 	{"circuit", "the circuit diagram of a network", []FigureKey{
 		{Key: "network", Holds: HoldsNetwork, Required: true, Meaning: "id of the network block"},

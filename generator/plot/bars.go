@@ -189,7 +189,7 @@ func (s *sketch) cell(c Cell, low, high xy, size float64) {
 	text := ""
 	switch c.State {
 	case Marked:
-		s.fill(grey(uint8(math.Round(140+115*c.Share))), rectPath(low, high))
+		s.fill(grey(uint8(math.Round(150+105*c.Share))), rectPath(low, high))
 		text = strconv.FormatFloat(c.Marks, 'g', 3, 64)
 	case Blank:
 		text = "–"

@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// beam draws a beam on its pivot: loads as arrows to one scale, positions from the left end to scale below it.
+// beam draws a beam on its pivot: loads as arrows to one scale, positions to scale below it.
 func beam(s *sketch, f *Figure) (string, error) {
 	pivot, err := f.number("pivot")
 	if err != nil {
@@ -20,14 +20,17 @@ func beam(s *sketch, f *Figure) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	low := min(0, pivot, slices.Min(at))
-	end := f.optional("length", max(pivot, slices.Max(at)))
+	low, end := min(0, pivot, slices.Min(at)), max(0, pivot, slices.Max(at))
+	over := (end - low) / 20
+	if f.has("length") {
+		end, over = f.optional("length", 0), 0
+	}
 	if end < max(pivot, slices.Max(at)) || end <= low {
 		return "", fmt.Errorf("the beam ends at %g m, before a load or its pivot", end)
 	}
-	k := (f.Style.design(340) - 40) / (end - low)
+	k := (f.Style.design(340) - 40) / (end - low + 2*over)
 	const thickness = 7.0
-	s.body(xy{k * low, 0}, xy{k * end, thickness}, 230)
+	s.body(xy{k * (low - over), 0}, xy{k * (end + over), thickness}, 230)
 
 	foot := polyline(xy{k * pivot, 0}, xy{k*pivot - 8, -14}, xy{k*pivot + 8, -14})
 	foot.Close()
@@ -44,19 +47,13 @@ func beam(s *sketch, f *Figure) (string, error) {
 		} else {
 			s.arrow(thick, foot, tip)
 		}
-		name := fmt.Sprintf("load %d", i+1)
-		if words := f.words("part"); i < len(words) {
-			name = short(words[i], 24)
-		} else if text := f.caption("load", i, ""); text != "" {
-			name = text
-		}
-		s.label(tip, name, above, aboveLeft, aboveRight)
+		s.label(tip, f.partLabel("names", "load", i), above, aboveLeft, aboveRight)
 	}
 	s.positions(f, k, pivot, at)
-	return fmt.Sprintf("A beam on a pivot %s from its left end carries %d loads.", f.shown("pivot", 0), len(loads)), nil
+	return fmt.Sprintf("A beam on a pivot carries %d loads.", len(loads)), nil
 }
 
-// positions draws the distances from the left end that are to be printed, the nearest first, one below the other.
+// positions draws the distances from the zero of the beam that are to be printed, the nearest first, one below the other.
 func (s *sketch) positions(f *Figure, k, pivot float64, at []float64) {
 	type position struct {
 		x     float64
@@ -71,7 +68,7 @@ func (s *sketch) positions(f *Figure, k, pivot float64, at []float64) {
 	})
 	y := -30.0
 	for _, p := range all {
-		if p.x == 0 || p.label == "" || f.Values["at"].Texts == nil {
+		if p.x == 0 || f.bare() || p.label == "" {
 			continue
 		}
 		t := setText(p.label, s.size)

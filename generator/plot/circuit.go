@@ -2,6 +2,7 @@ package plot
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -120,7 +121,7 @@ func circuit(s *sketch, f *Figure) (string, error) {
 	if f.Circuit == nil || len(f.Circuit.Elements) == 0 {
 		return "", fmt.Errorf("the network is missing or has no elements")
 	}
-	elements := f.Circuit.Elements
+	elements := slices.Clone(f.Circuit.Elements)
 	first := 0
 	var edges []edge
 	var names []string
@@ -128,6 +129,9 @@ func circuit(s *sketch, f *Figure) (string, error) {
 		e := &elements[i]
 		if _, ok := symbols[e.Kind]; !ok {
 			return "", fmt.Errorf("element %s: no symbol for the kind %q", e.Name, e.Kind)
+		}
+		if f.bare() {
+			e.Text = ""
 		}
 		if e.Plus == e.Minus {
 			return "", fmt.Errorf("element %s has both ends at node %s", e.Name, e.Plus)

@@ -19,7 +19,6 @@ func craftTop(s *sketch, f *Figure) (string, error) {
 // part is one part of a craft: where it is, and the values known of it (0: none).
 type part struct {
 	at           xy // m
-	name         string
 	mass, volume float64
 	thrust       float64
 	angle        float64
@@ -63,12 +62,8 @@ func craft(s *sketch, f *Figure, up string) (string, error) {
 		}
 	}
 	for i, p := range parts {
-		label := short(p.name, 24)
-		if m := f.shown("m", i); m != "" {
-			label += ", " + m
-		}
 		half := max(math.Cbrt(max(p.volume, 0))/2*k, 2)
-		s.labelAround(p.at.times(k), xy{half, half}, label, above, below, right, left)
+		s.labelAround(p.at.times(k), xy{half, half}, f.partLabel("part", "m", i), above, below, right, left)
 	}
 	if err := s.centres(f, parts, k); err != nil {
 		return "", err
@@ -105,7 +100,7 @@ func (f *Figure) parts(up string) ([]part, error) {
 	}
 	parts := make([]part, n)
 	for i := range parts {
-		parts[i] = part{xy{x[i], columns[up][i]}, f.words("part")[i], columns["m"][i], columns["V"][i],
+		parts[i] = part{xy{x[i], columns[up][i]}, columns["m"][i], columns["V"][i],
 			columns["thrust"][i], columns["angle"][i]}
 	}
 	return parts, nil
@@ -192,9 +187,9 @@ func (s *sketch) centreMark(p xy, name string) {
 
 // scaleBar draws a bar of a round length in the unit of x.
 func (s *sketch) scaleBar(f *Figure, k float64, corner xy) {
-	unit, size := f.unitOf("x", "m")
-	length := niceStep(30 / (k * size))
-	w := length * size * k
+	unit := f.unitOf("x", "m")
+	length := niceStep(unit.From(30 / k))
+	w := unit.SI(length) * k
 	at := corner.plus(xy{20, -20})
 	for i := range 2 {
 		low := at.plus(xy{w / 2 * float64(i), 0})
@@ -204,7 +199,7 @@ func (s *sketch) scaleBar(f *Figure, k float64, corner xy) {
 		}
 		s.rect(hair, low, high)
 	}
-	s.textAt(at.plus(xy{w + 4, 1.5}), strconv.FormatFloat(length, 'g', -1, 64)+" "+unit, 8, 0, 0.5)
+	s.textAt(at.plus(xy{w + 4, 1.5}), strconv.FormatFloat(length, 'g', -1, 64)+" "+unit.Symbol, 8, 0, 0.5)
 }
 
 // largestOf is the largest magnitude of a column.

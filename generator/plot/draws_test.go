@@ -61,6 +61,44 @@ var randomFigures = map[string]func(r *rand.Rand) Figure{
 	"craft-side": func(r *rand.Rand) Figure { return randomCraft(r, "z") },
 	"craft-top":  func(r *rand.Rand) Figure { return randomCraft(r, "y") },
 	"circuit":    randomCircuit,
+	"column": func(r *rand.Rand) Figure {
+		n := 1 + r.IntN(5)
+		return Figure{Values: map[string]FigureValue{"depth": many("m", column(r, n, 0, spread(r, 0.1, 40))...), "volume": many("m³", column(r, n, 5e-6, 90e-6)...)}}
+	},
+	"plate": func(r *rand.Rand) Figure {
+		n := 3 + r.IntN(4)
+		f := Figure{Values: map[string]FigureValue{"x": many("m", column(r, n, 0, 0.3)...), "y": many("m", column(r, n, 0, 0.3)...)}}
+		if r.IntN(3) > 0 {
+			f.Values["m"] = many("kg", column(r, n, 0.01, 0.2)...)
+			f.Values["w"], f.Values["h"] = many("m", column(r, n, 0.01, 0.1)...), many("m", column(r, n, 0.01, 0.1)...)
+		}
+		return f
+	},
+	"heel": func(r *rand.Rand) Figure {
+		depth := spread(r, 0.05, 0.6)
+		return Figure{Values: map[string]FigureValue{"B": one("B", "m", spread(r, 0.1, 1)), "D": one("D", "m", depth), "KG": one("KG", "m", depth*r.Float64()),
+			"heel": one("\\theta", "rad", r.Float64()*math.Pi/2), "draught": one("T", "m", depth*(0.05+0.9*r.Float64()))}}
+	},
+	"scale": func(r *rand.Rand) Figure {
+		n := []int{10, 12, 20, 25, 30, 40, 50, 60, 75, 100}[r.IntN(10)]
+		division := math.Pow10(r.IntN(5)-3) * []float64{1, 2, 5}[r.IntN(3)]
+		from := division * 10 * float64(r.IntN(3)-1)
+		to := from + division*float64(n)
+		return Figure{Values: map[string]FigureValue{"from": one("", "V", from), "to": one("", "V", to), "division": one("", "V", division),
+			"value": one("", "V", from+(to-from)*r.Float64()), "form": {Texts: []string{[]string{"dial", "linear", "upright"}[r.IntN(3)]}}}}
+	},
+	"disc": func(r *rand.Rand) Figure {
+		return Figure{Values: map[string]FigureValue{"v": one("v", "m/s", spread(r, 0.05, 8)), "V": one("V", "m/s", float64(r.IntN(2))*spread(r, 0.05, 8)),
+			"d": one("d", "m", 0.05), "thrust": one("T", "N", 2)}}
+	},
+	"run": func(r *rand.Rand) Figure {
+		n := 2 + r.IntN(12)
+		t := make([]float64, n)
+		for i := 1; i < n; i++ {
+			t[i] = t[i-1] + spread(r, 0.1, 10)
+		}
+		return Figure{Values: map[string]FigureValue{"t": many("s", t...), "v": many("m/s", column(r, n, -0.2, 1)...), "current": one("u", "m/s", r.Float64()-0.5)}}
+	},
 }
 
 func randomCraft(r *rand.Rand, up string) Figure {
@@ -121,6 +159,11 @@ func TestFiguresKeepLabelsApart(t *testing.T) {
 				rec := draw(t, d)
 				if pairs := rec.overlaps(); len(pairs) > 0 {
 					t.Errorf("draw %d: labels overprint: %q", i, pairs)
+				}
+				if kind != "circuit" { // its letters stand in circles
+					for _, text := range rec.struck() {
+						t.Errorf("draw %d: a line crosses %q", i, text)
+					}
 				}
 				if rec.outside(d) {
 					t.Errorf("draw %d: something lies outside the drawing", i)

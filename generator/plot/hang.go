@@ -27,14 +27,14 @@ func hang(s *sketch, f *Figure) (string, error) {
 	if air < 0 || water < 0 || max(air, water) == 0 {
 		return "", fmt.Errorf("readings must not be negative, nor both 0: air %g N, water %g N", air, water)
 	}
-	unit, size := f.unitOf("air", "N")
-	full := f.optional("full", niceStep(max(air, water)/size)*size)
+	unit := f.unitOf("air", "N")
+	full := f.optional("full", unit.SI(niceStep(unit.From(max(air, water)))))
 	if full < max(air, water) {
 		return "", fmt.Errorf("full scale %g N is below a reading of %g N", full, max(air, water))
 	}
 	s.ceiling(-10, 220)
-	s.meter(xy{30, 0}, air/full, full/size, unit, f.caption("air", 0, "in air"))
-	bottom := s.meter(xy{170, 0}, water/full, full/size, unit, f.caption("water", 0, "in water"))
+	s.meter(xy{30, 0}, air/full, unit.From(full), unit.Symbol, f.caption("air", 0, "in air"))
+	bottom := s.meter(xy{170, 0}, water/full, unit.From(full), unit.Symbol, f.caption("water", 0, "in water"))
 	s.vessel(xy{170, bottom})
 	return fmt.Sprintf("A body hangs from a newton meter: in air it reads %s, under water %s.", f.shown("air", 0), f.shown("water", 0)), nil
 }

@@ -127,3 +127,18 @@ func (b box) meets(s segment) bool {
 	_, ok := b.clip(s)
 	return ok
 }
+
+// ellipsePath is an ellipse with half axes a and b, as four Bézier
+// curves, off by less than 0.03 %.
+func ellipsePath(centre xy, a, b float64) vg.Path {
+	const k = 0.5522847498 // 4(√2−1)/3
+	at := func(x, y float64) vg.Point { return centre.plus(xy{a * x, b * y}).point() }
+	var path vg.Path
+	path.Move(at(1, 0))
+	path.CubeTo(at(1, k), at(k, 1), at(0, 1))
+	path.CubeTo(at(-k, 1), at(-1, k), at(-1, 0))
+	path.CubeTo(at(-1, -k), at(-k, -1), at(0, -1))
+	path.CubeTo(at(k, -1), at(1, -k), at(1, 0))
+	path.Close()
+	return path
+}

@@ -53,7 +53,7 @@ func (s *sketch) labelAround(at, reach xy, txt string, prefer ...side) {
 }
 
 // labelGaps are the distances tried, in points. From the third on the label gets a leader.
-var labelGaps = []float64{3, 6, 12, 20, 30, 42, 56, 72, 90}
+var labelGaps = []float64{3, 6, 12, 20, 30, 42, 56, 72, 90, 115, 145}
 
 const leaderFrom = 12
 
@@ -132,6 +132,9 @@ func (s *sketch) place(t text, p xy, anchorX, anchorY float64) {
 		return
 	}
 	low := p.minus(xy{anchorX * t.width, anchorY * (t.ascent + t.descent)})
+	if anchorY == 0.5 { // the middle of figures and capitals, which have no descent
+		low.y = p.y - 0.36*t.runs[0].size - t.descent
+	}
 	s.setAt(t, box{low, low.plus(xy{t.width, t.ascent + t.descent})})
 }
 

@@ -11,6 +11,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
@@ -71,6 +72,12 @@ var builders = map[string]func(*sketch, *Figure) (string, error){
 	"craft-side": craftSide,
 	"craft-top":  craftTop,
 	"circuit":    circuit,
+	"column":     waterColumn,
+	"plate":      plate,
+	"heel":       heel,
+	"scale":      scale,
+	"disc":       disc,
+	"run":        drawRun,
 }
 
 // New lays a figure out. The error names the kind and the key whose value is missing or cannot be drawn.
@@ -152,8 +159,17 @@ func (f *Figure) words(key string) []string {
 	return f.Values[key].Texts
 }
 
+// bare tells whether the figure is to have names but no values.
+func (f *Figure) bare() bool {
+	labels := f.words("labels")
+	return len(labels) > 0 && labels[0] != "all"
+}
+
 // shown is the printed text of element i of a key, "" when it is not to be printed.
 func (f *Figure) shown(key string, i int) string {
+	if f.bare() {
+		return ""
+	}
 	if texts := f.Values[key].Texts; i < len(texts) {
 		return texts[i]
 	}
@@ -175,4 +191,21 @@ func (f *Figure) caption(key string, i int, fallback string) string {
 		return text
 	}
 	return symbol + " = " + text
+}
+
+// partLabel is the label of part i: its name and the value of a key, as far as there are any, else its number.
+func (f *Figure) partLabel(names, key string, i int) string {
+	name, value := "", f.shown(key, i)
+	if words := f.words(names); i < len(words) {
+		name = short(words[i], 24)
+	}
+	switch {
+	case name == "" && value == "":
+		return strconv.Itoa(i + 1)
+	case name == "":
+		return value
+	case value == "":
+		return name
+	}
+	return name + ", " + value
 }
