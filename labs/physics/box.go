@@ -20,7 +20,7 @@ func floatingBoxes() []*Function {
 				}
 				return b.RightingArm(x[4].X, 0, x[6].X)
 			}),
-		declare("box_equilibrium(L, B, D, m, KG, x_G, rho)", "heel at rest of that box, its centre of mass x_G off the middle (positive heels to +x); an error when it capsizes", trueSection).
+		declare("box_equilibrium(L, B, D, m, KG, x_G, rho)", "heel at rest of a floating closed box, its centre of mass x_G off the middle (positive heels to +x); an error when it capsizes", trueSection).
 			takes(plain, length, length, length, mass, length, length, density).
 			gives(func(x []quantity.Value) (float64, error) {
 				b, err := NewBox(x[0].X, x[1].X, x[2].X, x[3].X, x[6].X)

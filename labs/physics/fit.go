@@ -191,7 +191,7 @@ func fits() []*Function {
 			s, err := centre(x, y)
 			return s.slope(), err
 		}),
-		of("intercept(x, y)", "where that line meets x = 0, 2 points or more", yType, func(x, y []float64) (float64, error) {
+		of("intercept(x, y)", "where the straight line through the points meets x = 0, 2 points or more", yType, func(x, y []float64) (float64, error) {
 			s, err := centre(x, y)
 			return s.meanY - s.slope()*s.meanX, err
 		}),
