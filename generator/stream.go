@@ -1,0 +1,61 @@
+package generator
+
+import (
+	"crypto/hmac"
+	"crypto/sha256"
+	"encoding/binary"
+	"math"
+	"math/bits"
+	"math/rand/v2"
+)
+
+// stream is a source of random numbers for one variable of one sheet. Its conversions are our own: what a seed draws must
+// never change with a release of the standard library.
+type stream struct{ source *rand.ChaCha8 }
+
+// newStream seeds ChaCha8 by HMAC-SHA256 of lab, student, variable and attempt under the class seed, so that no variable
+// of any sheet has a bearing on another.
+func newStream(classSeed, lab, student, variable string, attempt int) *stream {
+	mac := hmac.New(sha256.New, []byte(classSeed))
+	var length [8]byte
+	for _, part := range []string{lab, student, variable} {
+		binary.BigEndian.PutUint64(length[:], uint64(len(part))) // so that "ab","c" and "a","bc" differ
+		mac.Write(length[:])
+		mac.Write([]byte(part))
+	}
+	binary.BigEndian.PutUint64(length[:], uint64(attempt))
+	mac.Write(length[:])
+	var seed [32]byte
+	mac.Sum(seed[:0])
+	return &stream{rand.NewChaCha8(seed)}
+}
+
+// Float gives a number in [0, 1), a multiple of 2⁻⁵³.
+func (s *stream) Float() float64 { return float64(s.source.Uint64()>>11) * 0x1p-53 }
+
+// IntN gives a number in 0..n-1, each equally likely (Lemire, ACM TOMACS 29 (2019) 3). n must be above 0.
+func (s *stream) IntN(n int) int {
+	bound := uint64(n)
+	high, low := bits.Mul64(s.source.Uint64(), bound)
+	for reject := -bound % bound; low < reject; {
+		high, low = bits.Mul64(s.source.Uint64(), bound)
+	}
+	return int(high)
+}
+
+// Normal gives a standard normal deviate (Box and Muller, Ann. Math. Statist. 29 (1958) 610).
+func (s *stream) Normal() float64 {
+	u, v := 1-s.Float(), s.Float()
+	return math.Sqrt(-2*math.Log(u)) * math.Cos(2*math.Pi*v)
+}
+
+// Perm gives the numbers 1..n in random order (Fisher and Yates).
+func (s *stream) Perm(n int) []int {
+	order := make([]int, n)
+	for i := range order {
+		j := s.IntN(i + 1)
+		order[i] = order[j]
+		order[j] = i + 1
+	}
+	return order
+}
