@@ -1,0 +1,214 @@
+package generator
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+
+	"keelmark/labs"
+	"keelmark/labs/quantity"
+)
+
+const (
+	maxGroupTries = 2000 // draws of one group until its conditions hold
+	maxTries      = 400  // draws of a sheet until its answers keep the rules
+	surveyed      = 41   // draws that tell what is usual for a lab
+)
+
+// drawer draws one sheet, again and again until it is kept.
+type drawer struct {
+	*plan
+	seed, student string
+	has           func(*labs.Question) bool // questions on the sheet
+	lenient       bool                      // mistakes may look right
+	attempts      []int                     // by group
+	frame         labs.Frame
+	tries         int
+	rejected      map[breach]int
+}
+
+// draw is a sheet's numbers: the frame with values and answers, and the target of each question.
+type draw struct {
+	frame   labs.Frame
+	targets aims
+}
+
+func (p *plan) drawer(seed, student string, has func(*labs.Question) bool) *drawer {
+	d := &drawer{plan: p, seed: seed, student: student, has: has, frame: slices.Clone(p.base), rejected: map[breach]int{}}
+	d.attempts = make([]int, len(p.groups))
+	for g := range d.attempts {
+		d.attempts[g] = -1
+	}
+	return d
+}
+
+// next draws until all rules hold but the one about copying. The error names the rule that is broken most.
+func (d *drawer) next(ctx context.Context) (*draw, error) {
+	redraw := d.all()
+	for range maxTries {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		targets, b, err := d.once(redraw)
+		if err != nil {
+			return nil, err
+		}
+		if b.rule == noRule {
+			return &draw{slices.Clone(d.frame), targets}, nil
+		}
+		d.rejected[b]++
+		if len(d.groups) == 0 {
+			break // it will never be otherwise
+		}
+		redraw = d.all()
+		if b.question != nil {
+			if of := d.question(b.question).groups; len(of) > 0 {
+				redraw = of
+			}
+		}
+	}
+	return nil, d.failure()
+}
+
+// once draws the groups given anew and computes all that hangs on them.
+func (d *drawer) once(groups []int) (aims, breach, error) {
+	d.tries++
+	for _, g := range groups {
+		if err := d.group(g); err != nil {
+			return nil, breach{}, err
+		}
+	}
+	for _, v := range d.mixed {
+		if b, ok := d.value(v); !ok {
+			return nil, b, nil
+		}
+	}
+	targets, b, ok := d.solve(d.frame)
+	if !ok {
+		return nil, b, nil
+	}
+	if c, err := d.lab.Met(d.frame); err != nil || c != nil {
+		if c == nil {
+			return nil, breach{}, err
+		}
+		return nil, breach{rule: conditions, condition: c}, nil
+	}
+	if b, ok := d.worth(d.frame); !ok {
+		return nil, b, nil
+	}
+	if !d.lenient {
+		if b, ok := d.discriminates(d.frame, targets, d.has); !ok {
+			return nil, b, nil
+		}
+	}
+	return targets, breach{}, nil
+}
+
+// group draws one group until its conditions hold.
+func (d *drawer) group(g int) error {
+	for range maxGroupTries {
+		d.attempts[g]++
+		b, ok := d.groupOnce(&d.groups[g])
+		if ok {
+			return nil
+		}
+		d.rejected[b]++
+		d.tries++
+	}
+	return d.failure()
+}
+
+func (d *drawer) groupOnce(g *group) (breach, bool) {
+	for _, v := range g.variables {
+		if b, ok := d.value(v); !ok {
+			return b, false
+		}
+	}
+	for _, c := range g.require {
+		if x, err := c.Run.Eval(d.frame); err != nil || x.X == 0 {
+			return breach{rule: conditions, condition: c}, false
+		}
+	}
+	return breach{}, true
+}
+
+// value draws or computes one value into the frame.
+func (d *drawer) value(v *variable) (breach, bool) {
+	if !v.random() {
+		x, err := d.lab.Compute(v.Value, d.frame, nil)
+		d.frame[v.Slot] = x
+		return breach{rule: computable, variable: v.Value}, err == nil
+	}
+	s := newStream(d.seed, d.lab.Name, d.student, v.Name, d.attempts[d.groupOf[v.Name]])
+	switch v.Source {
+	case labs.Drawn:
+		d.frame[v.Slot] = quantity.Value{X: v.grid[s.IntN(len(v.grid))]}
+	case labs.Picked:
+		d.frame[v.Slot] = v.Picks[s.IntN(len(v.Picks))]
+	default:
+		x, err := d.lab.Compute(v.Value, d.frame, s.Normal)
+		d.frame[v.Slot] = x
+		return breach{rule: computable, variable: v.Value}, err == nil
+	}
+	return breach{}, true
+}
+
+// all are the numbers of all groups.
+func (d *drawer) all() []int {
+	all := make([]int, len(d.groups))
+	for g := range all {
+		all[g] = g
+	}
+	return all
+}
+
+// question finds the plan of a question of the lab.
+func (p *plan) question(q *labs.Question) *question {
+	i := slices.IndexFunc(p.questions, func(known *question) bool { return known.Question == q })
+	return p.questions[i]
+}
+
+// failure tells which rule stood in the way most often.
+func (d *drawer) failure() error {
+	worst := slices.MaxFunc(breaches(d.rejected), func(a, b breach) int { return cmp.Compare(d.rejected[a], d.rejected[b]) })
+	return d.cannot(worst.place(), fmt.Errorf("lab %s: no draw is possible: %v (in %d of %d draws)", d.lab.Name, worst, d.rejected[worst], d.tries))
+}
+
+// breaches lists breaches in the order of the template.
+func breaches(counts map[breach]int) []breach {
+	list := make([]breach, 0, len(counts))
+	for b := range counts {
+		list = append(list, b)
+	}
+	slices.SortFunc(list, func(a, b breach) int {
+		return cmp.Or(cmp.Compare(a.place().Line, b.place().Line), cmp.Compare(a.place().Col, b.place().Col), cmp.Compare(a.rule, b.rule))
+	})
+	return list
+}
+
+// survey finds the common slips that hardly any draw of the lab can tell from the right answer, such as a factor that is
+// always near 1. No sheet could be drawn if they counted: a question may have as many of them as the middle one of some
+// draws has. The check reports them.
+func (p *plan) survey() {
+	counts := make([][]int, len(p.questions))
+	d := p.drawer("survey", "", func(*labs.Question) bool { return true })
+	d.lenient = true
+	for range surveyed {
+		made, err := d.next(context.Background())
+		if err != nil {
+			return // drawing a sheet will tell
+		}
+		for i, q := range p.questions {
+			if q.catalogue != nil {
+				counts[i] = append(counts[i], p.slipsRight(q, made.frame, made.targets[i]))
+			}
+		}
+	}
+	for i, q := range p.questions {
+		if len(counts[i]) > 0 {
+			slices.Sort(counts[i])
+			q.unseen = counts[i][len(counts[i])/2]
+		}
+	}
+}
