@@ -23,7 +23,7 @@ const (
 	SetFile    = "set.json"
 	LabFile    = "lab.md"
 	MarkedDir  = "marked"
-	setFormat  = "keelmark set 1"
+	Format     = "keelmark set 1" // of set.json
 	setFamily  = "keelmark set "
 	maxSetSize = 1 << 30
 )
@@ -160,11 +160,11 @@ func Read(dir string) (*Set, error) {
 	if err := decode(path, data, set); err != nil {
 		return nil, fmt.Errorf("%w; the file was edited or cut short: put back a copy, or print again with the same --seed and roster", err)
 	}
-	if set.Format != setFormat {
+	if set.Format != Format {
 		if strings.HasPrefix(set.Format, setFamily) {
 			return nil, fmt.Errorf("%s: made by a later version (format %q); use that version", path, set.Format)
 		}
-		return nil, fmt.Errorf("%s: format %q, want %q: this is no class set", path, set.Format, setFormat)
+		return nil, fmt.Errorf("%s: format %q, want %q: this is no class set", path, set.Format, Format)
 	}
 	if err := set.check(); err != nil {
 		return nil, fmt.Errorf("%s: %w; put back a copy, or print again with the same --seed and roster", path, err)
@@ -253,20 +253,16 @@ func (s *Sheet) value(v *labs.Value) (quantity.Value, error) {
 			return quantity.Value{}, fmt.Errorf("value %s in %s does not fit the lab's %s", v.Name, printed.Unit, v.Show.Text)
 		}
 	}
-	toSI := unit.SI
-	if v.Type.Dim == quantity.Base(0, 0, 0, 0, 1) && !v.Type.Point {
-		toSI = unit.Span
-	}
 	switch x := printed.Value.(type) {
 	case float64:
 		if v.Type.Kind != quantity.Column {
-			return quantity.Value{X: toSI(x)}, nil
+			return quantity.Value{X: unit.SI(x)}, nil
 		}
 	case []float64:
 		if v.Type.Kind == quantity.Column {
 			column := make([]float64, len(x))
 			for i := range x {
-				column[i] = toSI(x[i])
+				column[i] = unit.SI(x[i])
 			}
 			return quantity.Value{Col: column}, nil
 		}
@@ -274,9 +270,30 @@ func (s *Sheet) value(v *labs.Value) (quantity.Value, error) {
 	return quantity.Value{}, fmt.Errorf("value %s is not of the kind the lab has", v.Name)
 }
 
+// Printed gives a value of a lab as it stands on paper, in the unit shown, to be stored. x is in coherent SI and already
+// rounded to what is shown.
+func Printed(v *labs.Value, x quantity.Value) Value {
+	figures := 15 // the last binary digits only say that a number went to SI and back
+	if v.Show.Step > 0 {
+		figures = 12
+	}
+	shown := func(si float64) float64 { return quantity.RoundFigures(v.Show.Unit.From(si), figures) }
+	switch v.Type.Kind {
+	case quantity.Name:
+		return Value{Name: x.Name}
+	case quantity.Column:
+		column := make([]float64, len(x.Col))
+		for i, si := range x.Col {
+			column[i] = shown(si)
+		}
+		return Value{Value: column, Unit: v.Show.Text}
+	}
+	return Value{Value: shown(x.X), Unit: v.Show.Text}
+}
+
 // Save writes set.json whole or not at all. It is the last file of a set to be written: a folder without it is unfinished.
 func (s *Set) Save(dir string) error {
-	s.Format = setFormat
+	s.Format = Format
 	data, err := encode(s)
 	if err != nil {
 		return err

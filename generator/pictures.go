@@ -1,0 +1,200 @@
+package generator
+
+import (
+	"fmt"
+	"slices"
+
+	"keelmark/generator/page"
+	"keelmark/generator/plot"
+	"keelmark/labs"
+	"keelmark/labs/formula"
+	"keelmark/labs/quantity"
+)
+
+// largePrint is how much larger letters and lines are in large print: 16 pt for 11 pt.
+const largePrint = 16.0 / 11
+
+func (w *writer) style() plot.Style {
+	s := plot.Style{Plain: w.set.Settings.Plain}
+	if w.set.Settings.Large || w.sheet.Large {
+		s.Scale = largePrint
+	}
+	return s
+}
+
+func (w *writer) picture(d plot.Drawing, err error) ([]page.Block, error) {
+	if err != nil {
+		return nil, err
+	}
+	return []page.Block{page.Picture{Drawing: d}}, nil
+}
+
+// numbers evaluates a formula to one number or a column, in coherent SI.
+func (w *writer) numbers(run *formula.Program, names []string) ([]float64, error) {
+	if err := w.lab.Prepare(pseudoNames(names), w.frame); err != nil {
+		return nil, err
+	}
+	v, err := run.Eval(w.frame)
+	if err != nil {
+		return nil, err
+	}
+	if run.Type().Kind == quantity.Column {
+		return v.Col, nil
+	}
+	return []float64{v.X}, nil
+}
+
+func (w *writer) formula(f *labs.Formula) ([]float64, error) {
+	return w.numbers(f.Run, f.Expr.Names(w.lab.Functions))
+}
+
+// in converts numbers from coherent SI to the unit shown.
+func in(unit quantity.Unit, si []float64) []float64 {
+	out := make([]float64, len(si))
+	for i, x := range si {
+		out[i] = unit.From(x)
+	}
+	return out
+}
+
+// chart makes a plot of points, a line, or both.
+func (w *writer) chart(b *labs.PlotBlock) (plot.Drawing, error) {
+	c := plot.Chart{X: plot.Axis{Label: b.LabelX, Unit: b.UnitX.Unit.Symbol}, Y: plot.Axis{Label: b.LabelY, Unit: b.UnitY.Unit.Symbol}, Style: w.style()}
+	if b.X != nil {
+		x, err := w.formula(b.X)
+		if err != nil {
+			return nil, err
+		}
+		y, err := w.formula(b.Y)
+		if err != nil {
+			return nil, err
+		}
+		c.Series = append(c.Series, plot.Series{X: in(b.UnitX.Unit, x), Y: in(b.UnitY.Unit, y)})
+	}
+	if b.LineY != nil {
+		x, y, err := w.over(b.LineY, b.Over)
+		if err != nil {
+			return nil, err
+		}
+		c.Series = append(c.Series, plot.Series{X: in(b.UnitX.Unit, x), Y: in(b.UnitY.Unit, y), Line: true})
+	}
+	return plot.NewChart(c)
+}
+
+// over evaluates a formula for every element of a column: inside it, the column's name is the element.
+func (w *writer) over(f *labs.Formula, over *labs.Value) (x, y []float64, err error) {
+	x = w.frame[over.Slot].Col
+	if f.Run.Type().Kind == quantity.Column {
+		y, err = w.formula(f)
+		return x, y, err
+	}
+	whole := w.frame[over.Slot]
+	defer func() { w.frame[over.Slot] = whole }()
+	for _, at := range x {
+		w.frame[over.Slot] = quantity.Value{X: at}
+		v, err := f.Run.Eval(w.frame)
+		if err != nil {
+			return nil, nil, err
+		}
+		y = append(y, v.X)
+	}
+	return x, y, nil
+}
+
+// graph makes graph paper.
+func (w *writer) graph(b *labs.GridBlock) (plot.Drawing, error) {
+	return plot.NewGraph(plot.Graph{
+		X:     plot.Axis{Label: b.LabelX, Unit: b.UnitX.Unit.Symbol, Min: b.XMin, Max: b.XMax},
+		Y:     plot.Axis{Label: b.LabelY, Unit: b.UnitY.Unit.Symbol, Min: b.YMin, Max: b.YMax},
+		Style: w.style(),
+	})
+}
+
+// figure makes a figure to scale from the sheet's own values.
+func (w *writer) figure(b *labs.FigureBlock) (plot.Drawing, error) {
+	f := plot.Figure{Kind: b.Kind, Values: map[string]plot.FigureValue{}, Parts: b.Words["part"], Style: w.style()}
+	for key, words := range b.Words {
+		f.Values[key] = plot.FigureValue{Texts: words}
+	}
+	for key, formulas := range b.Values {
+		var value plot.FigureValue
+		for _, one := range formulas {
+			si, err := w.formula(one)
+			if err != nil {
+				return nil, fmt.Errorf("figure %s: %s: %w", b.Kind, key, err)
+			}
+			value.SI = append(value.SI, si...)
+			texts, symbol := w.label(one, si)
+			value.Texts = append(value.Texts, texts...)
+			value.Symbol = symbol
+		}
+		if len(formulas) > 1 {
+			value.Symbol = ""
+		}
+		f.Values[key] = value
+	}
+	if b.Network != nil {
+		var err error
+		if f.Circuit, err = w.circuit(b.Network); err != nil {
+			return nil, fmt.Errorf("figure circuit: %w", err)
+		}
+	}
+	return plot.New(f)
+}
+
+// label gives the text beside each number of a formula, and the symbol of a named quantity. What the pupil must not see
+// or is to find has no text: hidden values, and answers.
+func (w *writer) label(f *labs.Formula, si []float64) (texts []string, symbol string) {
+	texts = make([]string, len(si))
+	names := f.Expr.Names(w.lab.Functions)
+	for _, name := range names {
+		if w.secret(name) {
+			return texts, ""
+		}
+	}
+	if len(names) == 1 && f.Expr.String() == names[0] {
+		if v := w.lab.Value(names[0]); v != nil {
+			for i, x := range si {
+				texts[i] = quantity.WithUnit(v.Show.Number(x), v.Show.Unit)
+			}
+			return texts, v.Symbol
+		}
+	}
+	if len(si) == 1 {
+		if text, err := w.lab.Fill(f.Expr.Source(), w.frame); err == nil {
+			texts[0] = text
+		}
+	}
+	return texts, ""
+}
+
+// circuit names the elements of a network with their values as the template gives them: R_1 = 47 Ω. A name that the pupil
+// must find stands without its value.
+func (w *writer) circuit(n *labs.Network) (*plot.Circuit, error) {
+	c := new(plot.Circuit)
+	for _, line := range n.Lines {
+		e := plot.CircuitElement{Name: line.Name, Kind: line.Kind, Plus: line.Plus, Minus: line.Minus}
+		if line.Value != "" {
+			expr, err := formula.Parse(line.Value)
+			if err != nil {
+				return nil, err
+			}
+			if !slices.ContainsFunc(expr.Names(w.lab.Functions), w.secret) {
+				if e.Text, err = w.lab.Fill(line.Value, w.frame); err != nil {
+					return nil, err
+				}
+			}
+		}
+		c.Elements = append(c.Elements, e)
+	}
+	return c, nil
+}
+
+// secret tells whether a name must not be given away: a hidden value, an answer, a bench reading.
+func (w *writer) secret(name string) bool {
+	if name == "g" {
+		return false
+	}
+	v := w.lab.Value(name)
+	return v == nil || v.Hidden || v.Source == labs.Measured
+}
