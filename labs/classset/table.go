@@ -212,13 +212,10 @@ func startsRisky(s string) bool {
 	return size > 0 && strings.ContainsRune(risky, r)
 }
 
-// WriteTable writes rows as CSV, every cell made safe, whole or not at all. It starts with a byte order mark: without
-// one spreadsheets take UTF-8 names for Latin-1.
+// WriteTable writes rows as CSV in UTF-8, every cell made safe, whole or not at all. It has no byte order mark, which other
+// programs would take for a part of the first heading; spreadsheets are better served by the workbook beside it.
 func WriteTable(path string, rows [][]string) error {
 	return WriteTo(path, func(w io.Writer) error {
-		if _, err := io.WriteString(w, "\ufeff"); err != nil {
-			return err
-		}
 		out := csv.NewWriter(w)
 		safe := []string{}
 		for _, row := range rows {
