@@ -77,10 +77,26 @@ func (b *builder) scales() {
 		shift(PowerOfTen, math.Pow10(k), pupil.big, teacher.big)
 		shift(PowerOfTen, math.Pow10(-k), pupil.small, teacher.small)
 	}
-	for _, s := range timeScales[b.q.Unit.Dim] {
-		shift(UnitOfTime, s.factor, fmt.Sprintf("Your number is %s what it should be: look again at the units of time (%s).", s.words, s.units), s.units)
-		shift(UnitOfTime, 1/s.factor, fmt.Sprintf("What it should be is %s your number: look again at the units of time (%s).", s.words, s.units), s.units)
+	for _, s := range b.timeScales() {
+		shift(UnitOfTime, s.factor, fmt.Sprintf("Your number is %g times what it should be: look again at the units of time (%s).", s.factor, s.units), s.units)
+		shift(UnitOfTime, 1/s.factor, fmt.Sprintf("What it should be is %g times your number: look again at the units of time (%s).", s.factor, s.units), s.units)
 	}
+}
+
+// timeScales returns the factors between units of time that the answer may be off by.
+func (b *builder) timeScales() []timeScale {
+	if b.q.Unit.Dim == speed {
+		return []timeScale{{3.6, "m/s and km/h"}}
+	}
+	timed := b.q.Unit.Dim == duration
+	for _, name := range b.q.Expr.Names(b.q.Functions) {
+		t, _, ok := b.q.Scope.Lookup(name)
+		timed = timed || ok && t.Dim == duration
+	}
+	if timed {
+		return []timeScale{{60, "seconds and minutes"}, {3600, "seconds and hours"}}
+	}
+	return nil
 }
 
 // tiers holds the tier of each kind of variant.
@@ -141,20 +157,40 @@ func (b *builder) printed() {
 	}
 }
 
-// inputs adds the answer with one value put in with another prefix. Where that only shifts the answer's decimal point it
+// inputs adds the answer with one value taken in another unit than its own: the unit of another value of the formula, or of
+// the answer, that has its dimension; the coherent one where it is alone. What only shifts the answer's decimal point
 // coincides with a power of ten, and goes again.
 func (b *builder) inputs() {
-	for _, name := range b.q.Expr.Names(b.q.Functions) {
+	if b.q.Shown == nil {
+		return
+	}
+	names := b.q.Expr.Names(b.q.Functions)
+	for _, name := range names {
 		t, slot, ok := b.q.Scope.Lookup(name)
-		if !ok || t.Kind != quantity.Number || t.Point || name == "g" {
+		own := b.q.Shown(name)
+		if !ok || t.Kind != quantity.Number || t.Point || own.Dim != t.Dim || own.Scale == 0 {
 			continue
 		}
-		for _, p := range prefixSlips[t.Dim] {
+		others := []quantity.Unit{}
+		for _, other := range append(names, "") {
+			unit := b.q.Unit
+			if other != "" {
+				unit = b.q.Shown(other)
+			}
+			if other != name && unit.Dim == t.Dim && unit.Scale != 0 {
+				others = append(others, unit)
+			}
+		}
+		if len(others) == 0 {
+			others = []quantity.Unit{{Symbol: "SI units", Scale: 1, Dim: t.Dim}}
+		}
+		for _, wrong := range others {
+			factor := wrong.Scale / own.Scale
 			cause := Cause{UnitOfInput,
-				fmt.Sprintf("Check the unit of %s: it looks as if it went in as %s.", b.phrase(name), p.words),
-				fmt.Sprintf("%s put in as %s", name, p.words)}
+				fmt.Sprintf("Check the units: it looks as if the number of %s in %s went in as %s.", b.phrase(name), own.Symbol, wrong.Symbol),
+				fmt.Sprintf("%s in %s put in as %s", name, own.Symbol, wrong.Symbol)}
 			b.add(candidate{Cause: cause, tier: 2, value: func(f Frame) (float64, error) {
-				return b.with(f, slot, f[slot].X*p.factor)
+				return b.with(f, slot, f[slot].X*factor)
 			}})
 		}
 	}
@@ -168,6 +204,13 @@ func (b *builder) with(f Frame, slot int, x float64) (float64, error) {
 	return b.answer(f)
 }
 
+// carries holds the slips of tier 2 that are worth following into the next question; with the others the candidates
+// would be so many that chance explained them all.
+var carries = map[formula.Kind]bool{
+	formula.GForgotten: true, formula.GTwice: true, formula.PlusForMinus: true, formula.MinusForPlus: true,
+	formula.SwapDifference: true, formula.Sign: true, formula.Half: true, formula.Double: true,
+}
+
 // carried adds the answer with the value that a slip gives to an earlier one: the pupil wrote down, or was given, the
 // right value there, and went on with the wrong one.
 func (b *builder) carried() {
@@ -179,7 +222,7 @@ func (b *builder) carried() {
 		}
 		b.needs(earlier.names)
 		for _, k := range earlier.candidates {
-			if k.tier > 2 || k.tier == 2 && k.scale {
+			if k.tier > 2 || k.tier == 2 && !carries[formula.Kind(k.ID)] {
 				continue
 			}
 			cause := Cause{CarriedSlip,

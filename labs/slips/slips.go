@@ -47,9 +47,10 @@ type Question struct {
 	Scope     formula.Scope
 	Functions map[string]*physics.Function // nil: the plain core
 	Listed    []Listed
-	Printed   []string                 // names of the values printed on the sheet or read at the bench
-	Earlier   map[string]*Catalogue    // of the earlier questions, by the name of their answer
-	What      func(name string) string // a phrase for a name ("reading in air"), "" or nil func: the name itself
+	Printed   []string                        // names of the values printed on the sheet or read at the bench
+	Earlier   map[string]*Catalogue           // of the earlier questions, by the name of their answer
+	Shown     func(name string) quantity.Unit // the unit a value is printed or asked in, for mixed-up units; nil: not known
+	What      func(name string) string        // a phrase for a name ("reading in air"), "" or nil func: the name itself
 }
 
 // Listed is a mistake listed in the lab.
@@ -70,7 +71,7 @@ type Cause struct {
 const (
 	PowerOfTen   = "power-of-ten"
 	UnitOfTime   = "unit-of-time"  // minutes or hours for seconds, km/h for m/s
-	UnitOfInput  = "unit-of-input" // one value put in with another prefix, where it does not just shift the decimal point
+	UnitOfInput  = "unit-of-input" // one value put in as if in another unit, where that does not just shift the decimal point
 	PrintedValue = "printed-value" // a printed value written down as the answer
 	CarriedSlip  = "carried-slip"  // a slip on an earlier question's answer, carried into this one
 )

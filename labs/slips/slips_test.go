@@ -63,7 +63,14 @@ var printed = []string{"Wa", "Ww", "rho_w", "m", "m2", "d", "h", "heel", "R1", "
 // catalogue makes the catalogue of a question on the sheet; listed mistakes are "formula = marks".
 func catalogue(t *testing.T, s *sheet, src, unit string, earlier map[string]*Catalogue, listed ...string) *Catalogue {
 	t.Helper()
-	q := Question{Scope: s, Printed: printed, Earlier: earlier, What: func(n string) string {
+	shown := func(name string) quantity.Unit {
+		u, err := quantity.ParseUnit(map[string]string{"m": "g", "m2": "kg", "d": "cm", "h": "mm", "v": "m/s"}[name])
+		if err != nil {
+			return quantity.Unit{}
+		}
+		return u
+	}
+	q := Question{Scope: s, Printed: printed, Earlier: earlier, Shown: shown, What: func(n string) string {
 		if n == "Ww" {
 			return "reading in water"
 		}
@@ -140,6 +147,8 @@ func TestFind(t *testing.T) {
 		{"pi*d^2/4", "cm^2", "47.12", "factor-twice", 3, true},
 		// 0.385 kg + 1.27 kg, with grams for one of them
 		{"m + m2", "kg", "386.27", UnitOfInput, 2, true},
+		{"m + m2", "kg", "0.38627", UnitOfInput, 2, true}, // 1.27 taken as grams
+		{"d + h", "cm", "93.47", UnitOfInput, 2, true},    // 4.37 cm + 89.1 mm, as 4.37 + 89.1
 		{"m + m2", "kg", "1.271385", "", 0, false},
 		// sin(23.7 rad), not degrees
 		{"Wa*sin(heel)", "N", "-7.389", "degrees-as-radians", 3, true},

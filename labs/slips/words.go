@@ -2,7 +2,6 @@ package slips
 
 import (
 	"fmt"
-	"math"
 
 	"keelmark/labs/formula"
 	"keelmark/labs/quantity"
@@ -86,10 +85,8 @@ func powerWords(k int, d quantity.Dim) (pupil, teacher pair) {
 	times := []string{1: "10", 2: "100", 3: "1000", 4: "10 000", 6: "a million", 9: "1000 million"}[k]
 	hint := "check the decimal point and the units"
 	example := ""
-	for _, p := range prefixSlips[d] {
-		if p.power == k {
-			hint, example = "check the units ("+p.units+")", ", perhaps "+p.units
-		}
+	if pair := prefixes[d][k]; pair != "" {
+		hint, example = "check the units ("+pair+")", ", perhaps "+pair
 	}
 	pupil.big = fmt.Sprintf("Your number is %s times too big: %s.", times, hint)
 	pupil.small = fmt.Sprintf("Your number is %s times too small: %s.", times, hint)
@@ -98,56 +95,27 @@ func powerWords(k int, d quantity.Dim) (pupil, teacher pair) {
 	return pupil, teacher
 }
 
-// prefixSlip is a value put in as if its number were in another unit.
-type prefixSlip struct {
-	factor float64 // by which the value that goes in is off
-	power  int     // of ten, that the factor is; 0 for none or for a small one
-	words  string  // "grams, not kilograms"
-	units  string  // the pair
+// prefixes holds the pairs of units that pupils mix up, by dimension and the power of ten between them.
+var prefixes = map[quantity.Dim]map[int]string{
+	quantity.Base(0, 1):         {3: "g and kg"},
+	quantity.Base(1):            {1: "mm and cm", 2: "cm and m", 3: "mm and m"},
+	quantity.Base(2):            {2: "mm² and cm²", 4: "cm² and m²", 6: "mm² and m²"},
+	quantity.Base(3):            {3: "cm³ and litres, or litres and m³", 6: "cm³ and m³"},
+	quantity.Base(0, 0, 0, 1):   {3: "mA and A"},
+	quantity.Base(2, 1, -3, -1): {3: "mV and V"},
+	quantity.Base(2, 1, -3, -2): {3: "Ω and kΩ"},
+	quantity.Base(1, 1, -2):     {3: "mN and N"},
+	quantity.Base(-1, 1, -2):    {3: "Pa and kPa"},
+	quantity.Base(-3, 1):        {3: "kg/m³ and g/cm³"},
 }
-
-// prefixSlips holds, by dimension, the units that pupils mix up.
-var prefixSlips = func() map[quantity.Dim][]prefixSlip {
-	m := map[quantity.Dim][]prefixSlip{}
-	both := func(d quantity.Dim, power int, small, large string) {
-		units := small + " and " + large
-		m[d] = append(m[d],
-			prefixSlip{math.Pow10(power), power, small + " where " + large + " are due", units},
-			prefixSlip{math.Pow10(-power), 0, large + " where " + small + " are due", units})
-	}
-	both(quantity.Base(0, 1), 3, "g", "kg")
-	both(quantity.Base(1), 2, "cm", "m")
-	both(quantity.Base(1), 3, "mm", "m")
-	both(quantity.Base(2), 4, "cm²", "m²")
-	both(quantity.Base(2), 6, "mm²", "m²")
-	both(quantity.Base(3), 3, "litres", "m³")
-	both(quantity.Base(3), 6, "cm³", "m³")
-	both(quantity.Base(0, 0, 0, 1), 3, "mA", "A")
-	both(quantity.Base(2, 1, -3, -1), 3, "mV", "V")
-	both(quantity.Base(1, 1, -2), 3, "mN", "N")
-	both(quantity.Base(-1, 1, -2), 3, "Pa", "kPa")
-	both(quantity.Base(2, 1, -3, -2), 3, "Ω", "kΩ")
-	both(quantity.Base(-3, 1), 3, "kg/m³", "g/cm³")
-	for _, f := range []float64{60, 3600} {
-		words := map[float64]string{60: "minutes", 3600: "hours"}[f]
-		d := quantity.Base(0, 0, 1)
-		m[d] = append(m[d], prefixSlip{1 / f, 0, words + " where seconds are due", "s and " + words},
-			prefixSlip{f, 0, "seconds where " + words + " are due", "s and " + words})
-	}
-	return m
-}()
 
 // timeScale is a factor between two units that differ in their time.
 type timeScale struct {
-	factor       float64
-	words, units string
+	factor float64
+	units  string
 }
 
-var timeScales = map[quantity.Dim][]timeScale{
-	quantity.Base(0, 0, 1):  {{60, "60 times", "seconds and minutes"}, {3600, "3600 times", "seconds and hours"}},
-	quantity.Base(0, 0, -1): {{60, "60 times", "per second and per minute"}},
-	quantity.Base(1, 0, -1): {{3.6, "3.6 times", "m/s and km/h"}},
-	// energy and charge, where a power or a current runs for hours
-	quantity.Base(2, 1, -2):   {{60, "60 times", "seconds and minutes"}, {3600, "3600 times", "seconds and hours"}},
-	quantity.Base(0, 0, 1, 1): {{60, "60 times", "seconds and minutes"}, {3600, "3600 times", "seconds and hours"}},
-}
+var (
+	duration = quantity.Base(0, 0, 1)
+	speed    = quantity.Base(1, 0, -1)
+)
