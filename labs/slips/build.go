@@ -240,10 +240,11 @@ func (b *builder) carried() {
 }
 
 const (
-	probes  = 4
-	alike   = 1e-9 // relative
-	coldest = 278  // temperatures on probes, in kelvin: between 5 °C and 35 °C, where water is water
-	hottest = 308
+	probes   = 5
+	attempts = 100  // to find them
+	alike    = 1e-9 // relative
+	coldest  = 278  // temperatures on probes, in kelvin: between 5 °C and 35 °C, where water is water
+	hottest  = 308
 )
 
 // distinct drops the candidates that are the right answer, an earlier candidate, or zero, whatever the values are. That is
@@ -302,28 +303,37 @@ func timesWords(got, want [probes]float64) string {
 	return ""
 }
 
-// probe makes frames of random values for every name in use, and the right answers on them.
+// probe makes frames of random values for every name in use, on which the right answer is known; ok is false when there
+// are too few such.
 func (b *builder) probe() (frames [probes]Frame, want [probes]float64, ok bool) {
-	names := slices.Concat(b.c.names, b.q.Printed)
 	random := rand.New(rand.NewPCG(1, 2))
-	for i := range frames {
-		for _, name := range names {
-			t, slot, known := b.q.Scope.Lookup(name)
-			if !known {
-				continue
-			}
-			for len(frames[i]) <= slot {
-				frames[i] = append(frames[i], quantity.Value{})
-			}
-			frames[i][slot] = randomValue(random, t)
+	found := 0
+	for range attempts {
+		f := b.randomFrame(random)
+		x, err := b.answer(f)
+		if err != nil { // an arcsine of 2, a wire thinner than its table
+			continue
 		}
-		x, err := b.answer(frames[i])
-		if err != nil {
-			return frames, want, false
+		frames[found], want[found] = f, x
+		if found++; found == probes {
+			return frames, want, true
 		}
-		want[i] = x
 	}
-	return frames, want, true
+	return frames, want, false
+}
+
+func (b *builder) randomFrame(random *rand.Rand) (f Frame) {
+	for _, name := range slices.Concat(b.c.names, b.q.Printed) {
+		t, slot, known := b.q.Scope.Lookup(name)
+		if !known {
+			continue
+		}
+		if missing := slot + 1 - len(f); missing > 0 {
+			f = append(f, make(Frame, missing)...)
+		}
+		f[slot] = randomValue(random, t)
+	}
+	return f
 }
 
 func randomValue(random *rand.Rand, t quantity.Type) quantity.Value {
@@ -337,5 +347,5 @@ func randomValue(random *rand.Rand, t quantity.Type) quantity.Value {
 	case t.Point:
 		return quantity.Value{X: coldest + (hottest-coldest)*random.Float64()}
 	}
-	return quantity.Value{X: 0.5 + random.Float64()}
+	return quantity.Value{X: math.Exp(2*random.Float64() - 1)}
 }
