@@ -294,7 +294,7 @@ func (s *setter) image(b Image, c column) []slab {
 	}
 	return []slab{{h: h * k, draw: func(p *pen, y float64) {
 		p.begin(e)
-		p.images = append(p.images, placedImage{len(p.buf), bm, c.x + (c.w-w*k)/2, y, w * k, h * k})
+		p.bitmap(bm, c.x+(c.w-w*k)/2, y, w*k, h*k)
 		p.end()
 	}}}
 }

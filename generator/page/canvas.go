@@ -1,12 +1,9 @@
 package page
 
 import (
-	"bytes"
 	"fmt"
 	"image"
 	"image/color"
-	_ "image/jpeg" // the formats of Image
-	"image/png"
 	"math"
 	"strconv"
 
@@ -235,58 +232,4 @@ func nearestFace(f font.Font) int {
 // DrawImage is refused: drawings are vectors.
 func (c *canvas) DrawImage(vg.Rectangle, image.Image) {
 	c.s.fail(fmt.Errorf("page: drawings hold vectors only, not bitmaps"))
-}
-
-// A bitmap is a PNG or JPEG ready for the PDF writer.
-type bitmap struct {
-	name, kind string
-	data       []byte
-	w, h       int
-}
-
-// Limits of an Image: bytes of its file, and dots.
-const (
-	maxImageBytes = 8 << 20
-	maxImageDots  = 24 << 20
-)
-
-// bitmap reads an image once a document. PNGs are written anew with eight bits a channel, which the PDF writer wants.
-func (s *setter) bitmap(b Image) (*bitmap, error) {
-	key := fmt.Sprintf("%s %x %d", b.File, hash(string(b.Data)), len(b.Data))
-	if bm := s.bitmaps[key]; bm != nil {
-		return bm, nil
-	}
-	if len(b.Data) > maxImageBytes {
-		return nil, fmt.Errorf("image %s has %d bytes; at most %d MiB are allowed", b.File, len(b.Data), maxImageBytes>>20)
-	}
-	cfg, kind, err := image.DecodeConfig(bytes.NewReader(b.Data))
-	if err != nil {
-		return nil, fmt.Errorf("image %s is neither PNG nor JPEG: %w", b.File, err)
-	}
-	if cfg.Width*cfg.Height > maxImageDots {
-		return nil, fmt.Errorf("image %s has %d × %d dots; at most 24 million are allowed", b.File, cfg.Width, cfg.Height)
-	}
-	bm := &bitmap{name: key, kind: kind, data: b.Data, w: cfg.Width, h: cfg.Height}
-	if kind == "png" {
-		img, err := png.Decode(bytes.NewReader(b.Data))
-		if err != nil {
-			return nil, fmt.Errorf("image %s: %w", b.File, err)
-		}
-		eight := image.NewNRGBA(img.Bounds())
-		for y := img.Bounds().Min.Y; y < img.Bounds().Max.Y; y++ {
-			for x := img.Bounds().Min.X; x < img.Bounds().Max.X; x++ {
-				eight.Set(x, y, img.At(x, y))
-			}
-		}
-		var out bytes.Buffer
-		if err := png.Encode(&out, eight); err != nil {
-			return nil, fmt.Errorf("image %s: %w", b.File, err)
-		}
-		bm.data = out.Bytes()
-	}
-	if s.bitmaps == nil {
-		s.bitmaps = map[string]*bitmap{}
-	}
-	s.bitmaps[key] = bm
-	return bm, nil
 }

@@ -44,9 +44,10 @@ func finish(src []byte, s *setter, fonts map[string]finishedFont) ([]byte, error
 		toUnicode[name] = 0
 	}
 	for _, name := range sortedKeys(toUnicode) {
-		toUnicode[name] = f.addStream("", fonts[name].toUnicode)
+		toUnicode[name] = f.addStream(flate, fonts[name].toUnicode)
 	}
 	extras := f.addInteractive()
+	bitmaps := f.addBitmaps()
 	for num := 3; num < n; num++ {
 		obj := f.object(num)
 		page := (num - 3) / 2
@@ -66,7 +67,7 @@ func finish(src []byte, s *setter, fonts map[string]finishedFont) ([]byte, error
 		}
 	}
 	f.put(1, f.object(1))
-	f.put(2, f.resources(fontObjects, fonts))
+	f.put(2, f.resources(fontObjects, fonts, bitmaps))
 	f.trailer(n)
 	return f.out, nil
 }
@@ -137,7 +138,10 @@ func (f *finisher) add(body string) int {
 	return num
 }
 
-// addStream writes compressed data as a new object.
+// flate is the entry of compressed streams.
+const flate = "/Filter /FlateDecode "
+
+// addStream writes data as a new object.
 func (f *finisher) addStream(dict string, data []byte) int {
 	num := f.reserve()
 	f.putStream(num, dict, data)
@@ -146,7 +150,7 @@ func (f *finisher) addStream(dict string, data []byte) int {
 
 func (f *finisher) putStream(num int, dict string, data []byte) {
 	f.begin(num)
-	f.out = fmt.Appendf(f.out, "<<%s/Filter /FlateDecode /Length %d>>\nstream\n", dict, len(data))
+	f.out = fmt.Appendf(f.out, "<<%s/Length %d>>\nstream\n", dict, len(data))
 	f.out = append(f.out, data...)
 	f.out = append(f.out, "\nendstream\nendobj\n"...)
 }
@@ -154,11 +158,11 @@ func (f *finisher) putStream(num int, dict string, data []byte) {
 func (f *finisher) putContent(num int, obj []byte) {
 	from := bytes.Index(obj, []byte("stream\n")) + len("stream\n")
 	data := bytes.TrimSuffix(obj[from:], []byte("\nendstream\n"))
-	f.putStream(num, "", deflated(data, zlib.BestSpeed))
+	f.putStream(num, flate, deflated(data, zlib.BestSpeed))
 }
 
-// resources is the writer's resource dictionary with the fonts under the names the pages use.
-func (f *finisher) resources(objects map[string]int, fonts map[string]finishedFont) []byte {
+// resources is the writer's resource dictionary with bitmaps, and the fonts under the names the pages use.
+func (f *finisher) resources(objects map[string]int, fonts map[string]finishedFont, bitmaps string) []byte {
 	obj := f.object(2)
 	start := bytes.Index(obj, []byte("/Font <<\n")) + len("/Font <<\n")
 	end := start + bytes.Index(obj[start:], []byte(">>"))
@@ -167,7 +171,7 @@ func (f *finisher) resources(objects map[string]int, fonts map[string]finishedFo
 	for _, name := range sortedKeys(objects) {
 		fmt.Fprintf(&b, "/%s %d 0 R\n", fonts[name].res, objects[name])
 	}
-	b.Write(obj[end:])
+	b.Write(bytes.Replace(obj[end:], []byte("/XObject <<\n"), []byte("/XObject <<\n"+bitmaps), 1))
 	return b.Bytes()
 }
 

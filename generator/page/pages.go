@@ -82,7 +82,7 @@ func (s *setter) newPage() {
 
 func (s *setter) endPage() {
 	p := &s.pen
-	s.pages = append(s.pages, finishedPage{content: append([]byte(nil), p.buf...), images: p.images, fields: p.fields})
+	s.pages = append(s.pages, finishedPage{content: append([]byte(nil), p.buf...), fields: p.fields})
 }
 
 // paginate deals slabs out to pages. Slabs tied by keep go together to the next page when they do not fit; a chain too
@@ -251,7 +251,7 @@ func (s *setter) fitted(p *pen, t string, st style, x, y, w float64) {
 				n = n * 15 / 16
 			}
 			words = s.shape([]Inline{Text{S: string(r[:n]) + "…"}}, st)
-			s.note("a name of %d characters was cut to fit its line", len(r))
+			s.note("a text of %d characters was cut to fit its line", len(r))
 		}
 	}
 	p.setLine(words, x, y)

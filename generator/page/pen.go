@@ -13,18 +13,10 @@ type pen struct {
 	plain  bool // no colour at all: greys too become black
 
 	width, grey float64 // state of the stream, -1: unknown
-	images      []placedImage
 	marks       *marker // nil when the document is not tagged
 	open        bool    // marked content is open
 	within      *elem   // its element, nil for what is no part of the text
 	fields      []*placedField
-}
-
-// A placedImage is a bitmap to be painted after the first `at` bytes of the stream.
-type placedImage struct {
-	at         int
-	img        *bitmap
-	x, y, w, h float64
 }
 
 func (p *pen) reset(height float64, plain bool) {

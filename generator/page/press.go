@@ -90,7 +90,7 @@ func (p *Press) set(doc *Document) (*setter, error) {
 // epoch dates every document, so that bytes repeat.
 var epoch = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// bind hands pages, faces and bitmaps to the PDF writer and finishes what it wrote.
+// bind hands pages and faces to the PDF writer and finishes what it wrote.
 func (p *Press) bind(s *setter) ([]byte, error) {
 	f := gofpdf.NewCustom(&gofpdf.InitType{UnitStr: "pt", Size: gofpdf.SizeType{Wd: s.width, Ht: s.height}})
 	f.SetCompression(false) // finish does it, with compressors that are used again
@@ -110,15 +110,7 @@ func (p *Press) bind(s *setter) ([]byte, error) {
 	}
 	for _, pg := range s.pages {
 		f.AddPage()
-		from := 0
-		for _, im := range pg.images {
-			f.RawWriteBuf(bytes.NewReader(pg.content[from:im.at]))
-			from = im.at
-			opt := gofpdf.ImageOptions{ImageType: im.img.kind}
-			f.RegisterImageOptionsReader(im.img.name, opt, bytes.NewReader(im.img.data))
-			f.ImageOptions(im.img.name, im.x, im.y, im.w, im.h, false, opt, 0, "")
-		}
-		f.RawWriteBuf(bytes.NewReader(pg.content[from:]))
+		f.RawWriteBuf(bytes.NewReader(pg.content))
 	}
 	buf := p.scratch.Get().(*bytes.Buffer)
 	defer p.scratch.Put(buf)

@@ -28,13 +28,12 @@ type setter struct {
 	notes   []Note
 	faults  []string
 	errs    []error
-	bitmaps map[string]*bitmap
+	bitmaps []*bitmap
 }
 
 // A finishedPage is a page's content stream.
 type finishedPage struct {
 	content []byte
-	images  []placedImage
 	fields  []*placedField
 }
 
