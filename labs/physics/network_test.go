@@ -49,29 +49,31 @@ func network(t *testing.T, text string) []Element {
 	return out
 }
 
+// Networks of the literature.
+const (
+	seriesThree = "B: battery a 0 12.0 V\nR1: resistor a b 1.00 ohm\nR2: resistor b c 6.00 ohm\nR3: resistor c 0 13.0 ohm"
+	mixed       = "B: battery a 0 12.0 V\nR1: resistor a b 1.00 ohm\nR2: resistor b 0 6.00 ohm\nR3: resistor b 0 13.0 ohm"
+	powers      = "B: battery a 0 36 V\nR1: resistor a b 20 ohm\nR2: resistor a b 20 ohm\nR3: resistor a b 10 ohm\nR4: resistor b 0 4 ohm"
+	fourTens    = "B: battery a 0 50 V\nR1: resistor a b 10.00 ohm\nR2: resistor b c 10.00 ohm\nR3: resistor c 0 10.00 ohm\nR4: resistor c 0 10.00 ohm"
+	branches    = "B: battery a 0 12 V\nL: resistor a 0 45 ohm\nM: resistor a 0 60 ohm\nR: resistor a 0 30 ohm"
+	dim         = "B: battery a 0 120 V, inside 0.400 ohm\nL: resistor a 0 192 ohm\nM: resistor a 0 7.913232104121475 ohm"
+	dimmer      = "B: battery a 0 120 V, inside 0.800 ohm\nL: resistor a 0 192 ohm\nM: resistor a 0 7.480519480519481 ohm"
+	headlight   = "B: battery a 0 12.0 V\nL: resistor a b 4.8 ohm\nS: resistor b 0 0.06 ohm"
+	five        = "B: battery a 0 9 V\nR1: resistor a b 20 ohm\nR2: resistor b c 20 ohm\nR3: resistor c d 20 ohm\nR4: resistor d e 20 ohm\nR5: resistor e 0 10 ohm"
+	three       = "B: battery a 0 3 V\nR1: resistor a 0 10 ohm\nR2: resistor a 0 25 ohm\nR3: resistor a 0 15 ohm"
+	watch       = "B: battery a 0 3.0000 V, inside 2.00 ohm\nR: resistor a 0 9998 ohm"
+	cold        = "B: battery a 0 12.0 V\nL: resistor a 0 0.350 ohm"
+	// R1 and R4, R2, R5 and R6, and R3 each carry one of three currents that meet at p.
+	loops   = "V1: battery x 0 0.5 V\nR14: resistor x p 3 ohm\nV3: battery y 0 2.30 V\nR256: resistor y p 8 ohm\nR3: resistor p z 1 ohm\nV2: battery 0 z 0.6 V"
+	weak    = "B: battery a 0 12.0 V, inside 0.500 ohm\nR: resistor a 0 0.500 ohm"
+	good10  = "B: battery a 0 12.0 V, inside 0.100 ohm\nR: resistor a 0 10.0 ohm"
+	good05  = "B: battery a 0 12.0 V, inside 0.100 ohm\nR: resistor a 0 0.500 ohm"
+	starter = "B: battery a 0 12.0 V, inside 0.0100 ohm\nM: motor a 0 0 V, inside 0.0500 ohm"
+	torch   = "B: battery a 0 1.58 V, inside 0.100 ohm\nL: resistor a 0 2.30 ohm"
+	charger = "C: battery a 0 15.0 V\nB: battery a 0 12.0 V, inside 0.375 ohm"
+)
+
 func TestPublishedNetworks(t *testing.T) {
-	const (
-		seriesThree = "B: battery a 0 12.0 V\nR1: resistor a b 1.00 ohm\nR2: resistor b c 6.00 ohm\nR3: resistor c 0 13.0 ohm"
-		mixed       = "B: battery a 0 12.0 V\nR1: resistor a b 1.00 ohm\nR2: resistor b 0 6.00 ohm\nR3: resistor b 0 13.0 ohm"
-		powers      = "B: battery a 0 36 V\nR1: resistor a b 20 ohm\nR2: resistor a b 20 ohm\nR3: resistor a b 10 ohm\nR4: resistor b 0 4 ohm"
-		fourTens    = "B: battery a 0 50 V\nR1: resistor a b 10.00 ohm\nR2: resistor b c 10.00 ohm\nR3: resistor c 0 10.00 ohm\nR4: resistor c 0 10.00 ohm"
-		branches    = "B: battery a 0 12 V\nL: resistor a 0 45 ohm\nM: resistor a 0 60 ohm\nR: resistor a 0 30 ohm"
-		dim         = "B: battery a 0 120 V, inside 0.400 ohm\nL: resistor a 0 192 ohm\nM: resistor a 0 7.913232104121475 ohm"
-		dimmer      = "B: battery a 0 120 V, inside 0.800 ohm\nL: resistor a 0 192 ohm\nM: resistor a 0 7.480519480519481 ohm"
-		headlight   = "B: battery a 0 12.0 V\nL: resistor a b 4.8 ohm\nS: resistor b 0 0.06 ohm"
-		five        = "B: battery a 0 9 V\nR1: resistor a b 20 ohm\nR2: resistor b c 20 ohm\nR3: resistor c d 20 ohm\nR4: resistor d e 20 ohm\nR5: resistor e 0 10 ohm"
-		three       = "B: battery a 0 3 V\nR1: resistor a 0 10 ohm\nR2: resistor a 0 25 ohm\nR3: resistor a 0 15 ohm"
-		watch       = "B: battery a 0 3.0000 V, inside 2.00 ohm\nR: resistor a 0 9998 ohm"
-		cold        = "B: battery a 0 12.0 V\nL: resistor a 0 0.350 ohm"
-		// R1 and R4, R2, R5 and R6, and R3 each carry one of three currents that meet at p.
-		loops   = "V1: battery x 0 0.5 V\nR14: resistor x p 3 ohm\nV3: battery y 0 2.30 V\nR256: resistor y p 8 ohm\nR3: resistor p z 1 ohm\nV2: battery 0 z 0.6 V"
-		weak    = "B: battery a 0 12.0 V, inside 0.500 ohm\nR: resistor a 0 0.500 ohm"
-		good10  = "B: battery a 0 12.0 V, inside 0.100 ohm\nR: resistor a 0 10.0 ohm"
-		good05  = "B: battery a 0 12.0 V, inside 0.100 ohm\nR: resistor a 0 0.500 ohm"
-		starter = "B: battery a 0 12.0 V, inside 0.0100 ohm\nM: motor a 0 0 V, inside 0.0500 ohm"
-		torch   = "B: battery a 0 1.58 V, inside 0.100 ohm\nL: resistor a 0 2.30 ohm"
-		charger = "C: battery a 0 15.0 V\nB: battery a 0 12.0 V, inside 0.375 ohm"
-	)
 	for _, c := range []struct {
 		id, source, net, what string
 		want                  float64
