@@ -1,0 +1,322 @@
+package grader
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"keelmark/labs"
+	"keelmark/labs/classset"
+)
+
+const maxFile = 64 << 20 // bytes: more is no file of answers
+
+// FormReader reads the fields of a fill-in PDF, by name; package grader/forms has one.
+type FormReader func(path string) (fields map[string]string, err error)
+
+// intake reads answer files. What it cannot use it names and goes on.
+type intake struct {
+	lab      *labs.Lab
+	set      *classset.Set
+	dir      string // of the set
+	columns  *columns
+	readForm FormReader
+	sheets   map[string]*classset.Sheet // by code
+	findings []Finding
+}
+
+func newIntake(dir string, set *classset.Set, l *labs.Lab, readForm FormReader) *intake {
+	in := &intake{lab: l, set: set, dir: dir, columns: newColumns(l), readForm: readForm, sheets: map[string]*classset.Sheet{}}
+	for _, s := range set.Sheets {
+		in.sheets[s.Code] = s
+	}
+	return in
+}
+
+func (in *intake) find(file string, line int, format string, args ...any) {
+	in.findings = append(in.findings, Finding{file, line, fmt.Sprintf(format, args...)})
+}
+
+// read reads every file, and every answer file in every folder, in the order given.
+func (in *intake) read(paths []string) (papers []*Paper) {
+	seen := map[string]bool{}
+	for _, path := range paths {
+		for _, file := range in.expand(path) {
+			if clean, err := filepath.Abs(file); err == nil && seen[clean] {
+				continue
+			} else if err == nil {
+				seen[clean] = true
+			}
+			papers = append(papers, in.file(file)...)
+		}
+	}
+	return papers
+}
+
+// expand lists the answer files of a folder and those below it, by name; a file is itself.
+func (in *intake) expand(path string) (files []string) {
+	info, err := os.Stat(path)
+	if err != nil {
+		in.find(path, 0, "cannot be read: %v", reason(err))
+		return nil
+	}
+	if !info.IsDir() {
+		return []string{path}
+	}
+	err = filepath.WalkDir(path, func(p string, entry fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			in.find(p, 0, "cannot be read: %v", reason(err))
+		case entry.IsDir():
+			if p != path && (strings.HasPrefix(entry.Name(), ".") || in.isOwn(p)) {
+				return fs.SkipDir
+			}
+		case strings.HasPrefix(entry.Name(), "."), strings.HasPrefix(entry.Name(), "~$"), in.isOwn(p):
+		case in.reader(p) == nil:
+			in.find(p, 0, "is no answer file; want %s", kinds)
+		default:
+			files = append(files, p)
+		}
+		return nil
+	})
+	if err != nil {
+		in.find(path, 0, "cannot be read: %v", reason(err))
+	}
+	return files
+}
+
+// isOwn reports whether a path is one of the set's own files that hold no answers.
+func (in *intake) isOwn(path string) bool {
+	if !sameFile(filepath.Dir(path), in.dir) {
+		return false
+	}
+	name := filepath.Base(path)
+	return slices.Contains([]string{"set.json", "lab.md", "key.pdf", classset.MarkedDir, schemeFile}, name) ||
+		strings.HasPrefix(name, "sheets") && strings.HasSuffix(name, ".pdf")
+}
+
+func sameFile(a, b string) bool {
+	x, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	y, err := os.Stat(b)
+	return err == nil && os.SameFile(x, y)
+}
+
+// reason is the plain part of an error about a path that is named anyway.
+func reason(err error) error {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		return path.Err
+	}
+	return err
+}
+
+const kinds = ".csv, .xlsx, .txt, .json or .pdf"
+
+// reader is the function that reads a file of that name, or nil.
+func (in *intake) reader(path string) func(string) ([]*Paper, error) {
+	switch strings.ToLower(filepath.Ext(path)) {
+	case ".csv", ".tsv":
+		return in.table
+	case ".xlsx":
+		return in.workbook
+	case ".txt":
+		return in.text
+	case ".json":
+		return in.json
+	case ".pdf":
+		return in.form
+	}
+	return nil
+}
+
+// file reads one file; a fault that spoils all of it is named.
+func (in *intake) file(path string) []*Paper {
+	read := in.reader(path)
+	if read == nil {
+		in.find(path, 0, "is no answer file; want %s", kinds)
+		return nil
+	}
+	papers, err := read(path)
+	if err != nil {
+		in.find(path, 0, "%s", strings.TrimPrefix(err.Error(), path+": "))
+	}
+	for _, p := range papers {
+		for name, text := range p.Text {
+			p.Text[name] = strings.TrimSpace(text)
+		}
+	}
+	return papers
+}
+
+// sheet finds the sheet that a typed code names; what is wrong with the code is named.
+func (in *intake) sheet(file string, line int, typed string) *classset.Sheet {
+	code, ok := classset.CheckCode(typed)
+	if ok {
+		if s := in.sheets[code]; s != nil {
+			return s
+		}
+		in.find(file, line, "sheet %s is not in this set; is it from another class or lab?", classset.ShowCode(code))
+		return nil
+	}
+	if strings.TrimSpace(typed) == "" {
+		in.find(file, line, "no sheet code: these answers belong to nobody yet")
+		return nil
+	}
+	guess := ""
+	if near := in.nearest(code); near != nil {
+		guess = fmt.Sprintf("; did you mean %s (%s)?", classset.ShowCode(near.Code), near.Name)
+	}
+	in.find(file, line, "%q is mistyped: its check character does not fit%s", strings.TrimSpace(typed), guess)
+	return nil
+}
+
+// nearest is the only sheet whose code differs from a mistyped one by one slip of the keyboard.
+func (in *intake) nearest(code string) *classset.Sheet {
+	if len(code) > 2*len("4F7KQ2X7") {
+		return nil
+	}
+	var near *classset.Sheet
+	for _, s := range in.set.Sheets {
+		if distance(code, s.Code) == 1 {
+			if near != nil {
+				return nil
+			}
+			near = s
+		}
+	}
+	return near
+}
+
+// load reads a file of bounded size.
+func load(path string) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("cannot be read: %w", reason(err))
+	case info.Size() > maxFile:
+		return nil, fmt.Errorf("is larger than %d MB: no file of answers", maxFile>>20)
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("cannot be read: %w", reason(err))
+	}
+	return data, nil
+}
+
+// loadText reads a text file in whatever encoding it has.
+func loadText(path string) (string, error) {
+	data, err := load(path)
+	if err != nil {
+		return "", err
+	}
+	if bytes.HasPrefix(data, []byte("PK\x03\x04")) || bytes.HasPrefix(data, []byte("%PDF")) {
+		return "", errors.New("is no text file: its name ends as if it were")
+	}
+	text, _ := classset.DecodeText(data)
+	return text, nil
+}
+
+// form reads a fill-in PDF: one sheet.
+func (in *intake) form(path string) ([]*Paper, error) {
+	if in.readForm == nil {
+		return nil, errors.New("fill-in PDFs cannot be read here")
+	}
+	fields, err := in.readForm(path)
+	if err != nil {
+		return nil, err
+	}
+	sheet := in.sheet(path, 0, fields["sheet"])
+	if sheet == nil {
+		return nil, nil
+	}
+	b := in.newPaper(path, 0, sheet)
+	for name, text := range fields {
+		if name != "sheet" {
+			b.put(0, name, text, "")
+		}
+	}
+	return []*Paper{b.done()}, nil
+}
+
+// paperMaker gathers the cells of one sheet.
+type paperMaker struct {
+	in    *intake
+	sheet *classset.Sheet
+	paper *Paper
+	parts map[string]map[int]string // readings of one column that came as load.1, load.2 …
+}
+
+func (in *intake) newPaper(file string, line int, sheet *classset.Sheet) *paperMaker {
+	return &paperMaker{in: in, sheet: sheet, parts: map[string]map[int]string{},
+		paper: &Paper{Code: sheet.Code, File: file, Line: line, Text: map[string]string{}}}
+}
+
+// put adds a cell under a heading; a heading that means nothing is named.
+func (b *paperMaker) put(line int, heading, text, kind string) {
+	c, err := b.in.columns.find(heading)
+	if err != nil {
+		b.in.find(b.paper.File, line, "%v", err)
+		return
+	}
+	b.cell(line, c, text, kind)
+}
+
+// cell adds a cell to a column that is known.
+func (b *paperMaker) cell(line int, c column, text, kind string) {
+	if c.name == "" || c.name == "sheet" {
+		return
+	}
+	text = strings.TrimSpace(text)
+	if q := b.in.lab.Question(strings.TrimSuffix(c.name, workingSuffix)); q != nil && !b.sheet.Has(q) {
+		if text != "" {
+			b.in.find(b.paper.File, line, "question %s is not on sheet %s; the answer %q was set aside", q.ID, classset.ShowCode(b.sheet.Code), text)
+		}
+		return
+	}
+	if kind == DateCell || kind == NumberCell && b.paper.Cells[c.name] == "" {
+		b.paper.setCell(c.name, kind)
+	}
+	if c.index > 0 {
+		if b.parts[c.name] == nil {
+			b.parts[c.name] = map[int]string{}
+		}
+		b.parts[c.name][c.index] = text
+		return
+	}
+	before, twice := b.paper.Text[c.name]
+	if twice && before != "" && text != "" && before != text {
+		b.in.find(b.paper.File, line, "a second answer for %s on sheet %s: %q and %q; a person must choose", c.name, classset.ShowCode(b.sheet.Code), before, text)
+		text = before + " | " + text
+	}
+	if text != "" || !twice {
+		b.paper.Text[c.name] = text
+	}
+}
+
+// done joins the readings that came in columns of their own, in order, and gives the paper.
+func (b *paperMaker) done() *Paper {
+	for name, parts := range b.parts {
+		last := 0
+		for i, text := range parts {
+			if text != "" {
+				last = max(last, i)
+			}
+		}
+		list := make([]string, last)
+		for i := range list {
+			list[i] = parts[i+1]
+		}
+		if joined := strings.Join(list, "; "); b.paper.Text[name] == "" {
+			b.paper.Text[name] = joined
+		}
+	}
+	return b.paper
+}
