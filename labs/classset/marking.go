@@ -25,12 +25,30 @@ type SheetMarks struct {
 	Student string    `json:"student"`
 	Name    string    `json:"name,omitempty"`
 	Class   string    `json:"class,omitempty"`
+	Group   string    `json:"group,omitempty"`
 	Absent  bool      `json:"absent,omitempty"`
 	Total   int       `json:"total"`
 	Open    int       `json:"open"` // marks not yet decided
 	OutOf   int       `json:"out_of"`
 	Gravity float64   `json:"g"` // m/s²: the value the pupil is taken to have used
 	Answers []*Answer `json:"answers"`
+
+	Readings []*BenchReading   `json:"readings,omitempty"`  // what the pupil read at the bench
+	HandedIn map[string]string `json:"handed_in,omitempty"` // every cell as it was written, by column: enough to mark again
+	Cells    map[string]string `json:"cells,omitempty"`     // "number" or "date" where a spreadsheet held no text, by column
+	From     string            `json:"from,omitempty"`      // file and line of what was handed in
+}
+
+// BenchReading is a measured value, or a column of them, as the pupil read it.
+type BenchReading struct {
+	Name      string    `json:"name"`
+	Written   string    `json:"written"`
+	Values    []float64 `json:"values,omitempty"` // in Unit; none: missing or unread
+	Expected  []float64 `json:"expected,omitempty"`
+	Unit      string    `json:"unit"`
+	Plausible bool      `json:"plausible"`
+	Message   string    `json:"message,omitempty"` // what to check
+	From      string    `json:"from,omitempty"`    // code of the sheet of the same bench group it was taken from
 }
 
 // Amount is a number with its unit, as written in set.json.

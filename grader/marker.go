@@ -1,0 +1,196 @@
+package grader
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"keelmark/labs"
+	"keelmark/labs/classset"
+	"keelmark/labs/judge"
+)
+
+// Marker marks the sheets of one class set. It holds what all of them share (mended questions, policy, the slips worth
+// looking for) and may be used by several goroutines.
+type Marker struct {
+	lab       *labs.Lab
+	set       *classset.Set
+	rules     []*rule
+	index     map[string]int // of the rule, by question
+	measured  []*labs.Value
+	gravities []float64
+	policy    Policy
+}
+
+// rule is a question with what the mark scheme has come to say of it.
+type rule struct {
+	*labs.Question                  // a copy where the scheme changes it
+	accept         []*labs.Question // the same question with another formula that is right too
+	void, full     bool
+	usesG          bool
+	earlier        []string      // earlier answers its formula uses, in order
+	measured       []*labs.Value // bench readings its formula uses
+}
+
+// NewMarker makes a marker for a set; scheme and policy may be nil.
+func NewMarker(l *labs.Lab, set *classset.Set, scheme *Scheme, policy Policy) *Marker {
+	m := &Marker{lab: l, set: set, index: map[string]int{}, policy: policy, gravities: judge.Gravities(set.Settings.Gravity)}
+	for _, v := range l.Values {
+		if v.Source == labs.Measured {
+			m.measured = append(m.measured, v)
+		}
+	}
+	usesG := false
+	for _, q := range l.Questions {
+		r := &rule{Question: q}
+		m.index[q.ID] = len(m.rules)
+		m.rules = append(m.rules, r)
+		m.depend(r, q.Uses)
+		scheme.mend(l, r)
+		usesG = usesG || r.usesG
+	}
+	if !usesG {
+		m.gravities = m.gravities[:1]
+	}
+	return m
+}
+
+// depend notes what the formula of r uses.
+func (m *Marker) depend(r *rule, names []string) {
+	for _, name := range names {
+		if inner, ok := strings.CutPrefix(name, "u("); ok { // the uncertainty of an answer comes from what it uses
+			name = strings.TrimSuffix(inner, ")")
+		}
+		if name == "g" {
+			r.usesG = true
+		}
+		if i, ok := m.index[name]; ok && m.rules[i] != r {
+			if !slices.Contains(r.earlier, name) {
+				r.earlier = append(r.earlier, name)
+			}
+			r.usesG = r.usesG || m.rules[i].usesG
+		}
+		if v := m.lab.Value(name); v != nil && v.Source == labs.Measured && !slices.Contains(r.measured, v) {
+			r.measured = append(r.measured, v)
+		}
+	}
+}
+
+// marked is a sheet that has been marked, with what marking it brought to light.
+type marked struct {
+	sheet *classset.Sheet
+	marks *classset.SheetMarks
+	looks []classset.Look // open entries
+	truth labs.Frame      // printed values, the pupil's bench readings, true answers
+	own   []state         // by rule
+}
+
+// MarkSheet marks what a pupil wrote on one sheet of a set: answers by question, bench readings by name, as strings. It
+// reads no file and needs no other sheet. To mark many sheets make one [Marker] and use it for all.
+func MarkSheet(l *labs.Lab, set *classset.Set, sheet *classset.Sheet, written map[string]string) (*classset.SheetMarks, error) {
+	return NewMarker(l, set, nil, nil).Mark(sheet, written)
+}
+
+// Mark marks what a pupil wrote on one sheet. The error tells that the sheet itself cannot be worked out, as happens
+// when set.json was changed by hand.
+func (m *Marker) Mark(sheet *classset.Sheet, written map[string]string) (*classset.SheetMarks, error) {
+	done, err := m.mark(job{sheet: sheet, paper: &Paper{Code: sheet.Code, Text: written}})
+	if err != nil {
+		return nil, err
+	}
+	return done.marks, nil
+}
+
+// job is one sheet to mark.
+type job struct {
+	sheet     *classset.Sheet
+	paper     *Paper
+	decisions map[string]classset.Look // by question or bench reading; only those that still apply
+	shared    map[string]sharedReading // bench readings of the group, for those the pupil lacks
+}
+
+type sharedReading struct{ text, kind, from string }
+
+// mark marks a sheet with each value of g that its pupil may have used and keeps the one that earns most; the set's own
+// wins a tie. Other values are tried only where something that depends on g was not simply right.
+func (m *Marker) mark(j job) (*marked, error) {
+	convention := settleConvention(j)
+	best, err := m.markWith(j, m.gravities[0], convention)
+	if err != nil {
+		return nil, err
+	}
+	if !m.missesWithG(best) {
+		return best, nil
+	}
+	for _, g := range m.gravities[1:] {
+		other, err := m.markWith(j, g, convention)
+		if err != nil {
+			return nil, err
+		}
+		if other.marks.Total > best.marks.Total {
+			best = other
+		}
+	}
+	return best, nil
+}
+
+func (m *Marker) missesWithG(done *marked) bool {
+	for _, a := range done.marks.Answers {
+		if (a.Verdict == classset.Wrong || a.Verdict == classset.Slip || a.Verdict == classset.Carried) && m.rules[m.index[a.Question]].usesG {
+			return true
+		}
+	}
+	return false
+}
+
+// markWith marks a sheet with one value of g.
+func (m *Marker) markWith(j job, g float64, convention string) (*marked, error) {
+	truth := m.lab.NewFrame(m.set.Settings.Gravity)
+	if err := j.sheet.Fill(m.lab, truth); err != nil {
+		return nil, err
+	}
+	m.lab.SetGravity(truth, g)
+	s := &marking{Marker: m, job: j, convention: convention, once: map[string]bool{}, missing: map[string]string{},
+		states: make([]state, len(m.rules)), truth: truth}
+	s.marks = &classset.SheetMarks{Code: j.sheet.Code, Student: j.sheet.Student, Name: j.sheet.Name, Class: j.sheet.Class,
+		Group: j.sheet.Group, Gravity: g, HandedIn: maps.Clone(j.paper.Text), Cells: j.paper.Cells, From: j.paper.where()}
+	s.readBench()
+	s.mixed, s.chain = slices.Clone(truth), slices.Clone(truth)
+	for i, r := range m.rules {
+		if r.Kind == labs.Numeric || r.Kind == labs.Choice {
+			s.solve(i, r)
+		}
+		if !j.sheet.Has(r.Question) {
+			s.settle(i, r)
+			continue
+		}
+		a := s.answer(i, r)
+		s.settle(i, r)
+		s.decide(r, a)
+		s.marks.Answers = append(s.marks.Answers, a)
+		s.marks.OutOf += a.OutOf
+		s.marks.Total += a.Marks
+		if a.Open {
+			s.marks.Open += a.OutOf
+		}
+	}
+	return &marked{sheet: j.sheet, marks: s.marks, looks: s.looks, truth: truth, own: s.states}, nil
+}
+
+// absent is the entry of a pupil who handed nothing in.
+func (m *Marker) absent(sheet *classset.Sheet) *marked {
+	marks := &classset.SheetMarks{Code: sheet.Code, Student: sheet.Student, Name: sheet.Name, Class: sheet.Class,
+		Group: sheet.Group, Absent: true, Gravity: m.set.Settings.Gravity, Answers: []*classset.Answer{}}
+	for _, r := range m.rules {
+		if !sheet.Has(r.Question) {
+			continue
+		}
+		a := &classset.Answer{Question: r.ID, Verdict: classset.Absent, OutOf: r.Marks, Void: r.void}
+		if r.void {
+			a.OutOf = 0
+		}
+		marks.OutOf += a.OutOf
+		marks.Answers = append(marks.Answers, a)
+	}
+	return &marked{sheet: sheet, marks: marks}
+}

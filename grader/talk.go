@@ -1,0 +1,145 @@
+package grader
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"keelmark/labs"
+	"keelmark/labs/classset"
+	"keelmark/labs/judge"
+)
+
+// Talk is a row of talk.csv: answers on one sheet that are wrong there and right on another pupil's. It is evidence to
+// talk about, not a finding of guilt, and changes no mark.
+type Talk struct {
+	Sheet, Other *classset.Sheet
+	Questions    []string
+	Evidence     string
+}
+
+const (
+	talkLeast   = 2 // answers
+	talkFigures = 3 // to which they are right on the other sheet
+	swapLeast   = 3 // answers that must fit another sheet before a swap is suspected
+)
+
+// compared is an answer that may be held against other sheets: a number of a question that depends on drawn values.
+type compared struct {
+	rule  int
+	value float64 // coherent SI
+	fine  bool    // written to enough figures to be evidence
+}
+
+// compare looks for sheets whose answers fit another sheet's numbers: rows that were swapped first, copies among the rest.
+func (m *Marker) compare(done []*marked) (swapped []Finding, talk []Talk) {
+	if m.set.Settings.Same {
+		return nil, nil
+	}
+	for _, a := range done {
+		if a.marks.Absent {
+			continue
+		}
+		answers := m.comparable(a)
+		var best *marked
+		bestFits, ownFits := 0, 0
+		for _, c := range answers {
+			if a.own[c.rule].right {
+				ownFits++
+			}
+		}
+		for _, b := range done {
+			if b == a || b.marks.Absent {
+				continue
+			}
+			if fits := m.fitsOn(b, answers); fits > bestFits {
+				best, bestFits = b, fits
+			}
+		}
+		if bestFits >= swapLeast && bestFits > ownFits && 2*bestFits > len(answers) {
+			swapped = append(swapped, Finding{Text: fmt.Sprintf("sheets or rows swapped? Of the answers handed in for %s (%s), %d fit the numbers of %s (%s) and %d its own; look at the papers (%s)",
+				classset.ShowCode(a.sheet.Code), a.sheet.Name, bestFits, classset.ShowCode(best.sheet.Code), best.sheet.Name, ownFits, a.marks.From)})
+			continue
+		}
+		for _, b := range done {
+			if b != a && !b.marks.Absent {
+				if t := m.copied(a, b, answers); t != nil {
+					talk = append(talk, *t)
+				}
+			}
+		}
+	}
+	return swapped, talk
+}
+
+// comparable are the answers of a sheet that are numbers of its own: no choices, no steps, nothing read at the bench.
+func (m *Marker) comparable(a *marked) (list []compared) {
+	for i, r := range m.rules {
+		st := a.own[i]
+		if r.Kind != labs.Numeric || r.Stepped || r.Bench || r.void || !st.read || st.err != nil {
+			continue
+		}
+		fine := st.reading.Low >= talkFigures
+		list = append(list, compared{i, st.value, fine})
+	}
+	return list
+}
+
+// fitsOn counts the answers that would be right on another sheet.
+func (m *Marker) fitsOn(b *marked, answers []compared) (n int) {
+	for _, c := range answers {
+		if m.stands(b, c) && b.own[c.rule].target.Fits(c.value, 0, false) {
+			n++
+		}
+	}
+	return n
+}
+
+// stands reports whether the question of an answer is on the other sheet and has a true answer there.
+func (m *Marker) stands(b *marked, c compared) bool {
+	return b.sheet.Has(m.rules[c.rule].Question) && b.own[c.rule].err == nil && b.own[c.rule].unsure == ""
+}
+
+// copied gives the evidence that answers wrong on sheet a come from sheet b; nil when there is too little of it.
+func (m *Marker) copied(a, b *marked, answers []compared) *Talk {
+	t := &Talk{Sheet: a.sheet, Other: b.sheet}
+	var evidence []string
+	for _, c := range answers {
+		here, there := a.own[c.rule], b.own[c.rule]
+		if here.right || !c.fine || !m.stands(b, c) || !agreesTo(c.value, there.target, talkFigures) {
+			continue
+		}
+		r := m.rules[c.rule]
+		t.Questions = append(t.Questions, r.ID)
+		evidence = append(evidence, fmt.Sprintf("%s: wrote %s; right is %s here, %s there", r.ID, a.marks.HandedIn[r.ID], m.show(r, here.target.Value), m.show(r, there.target.Value)))
+	}
+	if len(t.Questions) < talkLeast {
+		return nil
+	}
+	t.Evidence = strings.Join(evidence, " · ")
+	return t
+}
+
+// agreesTo reports whether x is the target to n figures: within half a unit of the n-th.
+func agreesTo(x float64, t judge.Target, n int) bool {
+	if t.Value == 0 || t.Exact {
+		return false
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(t.Value)))-float64(n-1))
+	return math.Abs(x-t.Value) <= unit/2*(1+1e-9)
+}
+
+func (m *Marker) show(r *rule, si float64) string {
+	a := amount(r.Question, si)
+	return fmt.Sprintf("%.3g %s", a.Value, r.Show.Unit.Symbol)
+}
+
+// writeTalk writes talk.csv, for the teacher alone; with nothing to say it has its header only.
+func writeTalk(path string, talk []Talk) error {
+	table := [][]string{{"sheet", "student", "name", "fits_sheet", "fits_student", "fits_name", "questions", "evidence"}}
+	for _, t := range talk {
+		table = append(table, []string{t.Sheet.Code, t.Sheet.Student, t.Sheet.Name, t.Other.Code, t.Other.Student, t.Other.Name,
+			strings.Join(t.Questions, " "), t.Evidence})
+	}
+	return classset.WriteTable(path, table)
+}
