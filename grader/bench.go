@@ -155,7 +155,7 @@ func (s *marking) unreadable(v *labs.Value, entry *classset.BenchReading, why st
 	entry.Values, entry.Expected = nil, nil
 	s.lack(v, entry, fmt.Sprintf("the bench reading %s cannot be read", v.Name))
 	entry.Message = why
-	s.looks = append(s.looks, classset.Look{Sheet: s.sheet.Code, Question: v.Name, Answer: entry.Written, Why: why})
+	s.lookAt(v.Name, entry.Written, why)
 }
 
 // pairColumns makes columns that were read together equally long: a row in which one of them has a gap is left out of

@@ -8,7 +8,6 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"keelmark/labs/classset"
-	"keelmark/labs/quantity"
 )
 
 // choice marks a question with printed choices. An answer is the text of a choice or its letter on this sheet.
@@ -45,8 +44,7 @@ func (s *marking) otherChoice(r *rule, a *classset.Answer, v views, c candidate)
 	if expected == nil {
 		expected = v.chain
 	}
-	c.Reading = quantity.Reading{Number: c.value}
-	if f := s.listed(r, expected, c); f != nil {
+	if f := s.listed(r, expected, c.value); f != nil {
 		s.slip(r, a, f)
 		return
 	}
@@ -112,4 +110,3 @@ func cutLetter(folded string) (letter rune, rest string) {
 	}
 	return rune(s[0]), trimmed
 }
-

@@ -281,6 +281,9 @@ func (b *paperMaker) cell(line int, c column, text, kind string) {
 		}
 		return
 	}
+	if q := b.in.lab.Question(c.name); q != nil && markedByHand(q) && !looksLikeMarks(text) {
+		c.name += wordsSuffix // the pupil's own words, not marks
+	}
 	if kind == DateCell || kind == NumberCell && b.paper.Cells[c.name] == "" {
 		b.paper.setCell(c.name, kind)
 	}

@@ -1,6 +1,7 @@
 package grader
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -8,6 +9,8 @@ import (
 	"keelmark/labs"
 	"keelmark/labs/classset"
 	"keelmark/labs/judge"
+	"keelmark/labs/quantity"
+	"keelmark/labs/slips"
 )
 
 // Marker marks the sheets of one class set. It holds what all of them share (mended questions, policy, the slips worth
@@ -30,10 +33,13 @@ type rule struct {
 	usesG          bool
 	earlier        []string      // earlier answers its formula uses, in order
 	measured       []*labs.Value // bench readings its formula uses
+	slips          *slips.Catalogue
+	pseudo         []string // names such as u(rho) that must be prepared before slips are looked for
 }
 
-// NewMarker makes a marker for a set; scheme and policy may be nil.
-func NewMarker(l *labs.Lab, set *classset.Set, scheme *Scheme, policy Policy) *Marker {
+// NewMarker makes a marker for a set; scheme and policy may be nil. The error names a question whose slips cannot be
+// worked out.
+func NewMarker(l *labs.Lab, set *classset.Set, scheme *Scheme, policy Policy) (*Marker, error) {
 	m := &Marker{lab: l, set: set, index: map[string]int{}, policy: policy, gravities: judge.Gravities(set.Settings.Gravity)}
 	for _, v := range l.Values {
 		if v.Source == labs.Measured {
@@ -41,6 +47,7 @@ func NewMarker(l *labs.Lab, set *classset.Set, scheme *Scheme, policy Policy) *M
 		}
 	}
 	usesG := false
+	catalogues := map[string]*slips.Catalogue{}
 	for _, q := range l.Questions {
 		r := &rule{Question: q}
 		m.index[q.ID] = len(m.rules)
@@ -48,11 +55,19 @@ func NewMarker(l *labs.Lab, set *classset.Set, scheme *Scheme, policy Policy) *M
 		m.depend(r, q.Uses)
 		scheme.mend(l, r)
 		usesG = usesG || r.usesG
+		if q.Kind == labs.Numeric && q.Type.Kind == quantity.Number {
+			var err error
+			if r.slips, err = catalogue(l, q, catalogues); err != nil {
+				return nil, fmt.Errorf("question %s: %w", q.ID, err)
+			}
+			catalogues[q.ID] = r.slips
+			r.pseudo = slices.DeleteFunc(slices.Clone(r.slips.Names()), func(name string) bool { return !strings.Contains(name, "(") })
+		}
 	}
 	if !usesG {
 		m.gravities = m.gravities[:1]
 	}
-	return m
+	return m, nil
 }
 
 // depend notes what the formula of r uses.
@@ -88,7 +103,11 @@ type marked struct {
 // MarkSheet marks what a pupil wrote on one sheet of a set: answers by question, bench readings by name, as strings. It
 // reads no file and needs no other sheet. To mark many sheets make one [Marker] and use it for all.
 func MarkSheet(l *labs.Lab, set *classset.Set, sheet *classset.Sheet, written map[string]string) (*classset.SheetMarks, error) {
-	return NewMarker(l, set, nil, nil).Mark(sheet, written)
+	m, err := NewMarker(l, set, nil, nil)
+	if err != nil {
+		return nil, err
+	}
+	return m.Mark(sheet, written)
 }
 
 // Mark marks what a pupil wrote on one sheet. The error tells that the sheet itself cannot be worked out, as happens

@@ -93,10 +93,10 @@ func (s *marking) text(name string) (text, kind string) {
 // answer marks one question.
 func (s *marking) answer(i int, r *rule) *classset.Answer {
 	text, kind := s.text(r.ID)
-	a := &classset.Answer{Question: r.ID, Written: s.paper.Text[r.ID], OutOf: r.Marks, Certain: true}
+	a := &classset.Answer{Question: r.ID, Written: s.paper.written(s.lab, r.ID), OutOf: r.Marks, Certain: true}
 	s.states[i].blank = true
 	switch {
-	case r.Kind == labs.ByHand || r.Kind == labs.Ticks:
+	case markedByHand(r.Question):
 		s.byHand(r, a, text)
 		return a
 	case text == "":
@@ -164,7 +164,18 @@ func wholeMarks(text string, most int) (int, error) {
 func (s *marking) open(r *rule, a *classset.Answer, why string) {
 	a.Open, a.Marks = true, 0
 	a.Message, a.Teacher = sayOpen, why
-	s.looks = append(s.looks, classset.Look{Sheet: s.sheet.Code, Question: r.ID, Answer: a.Written, Why: why})
+	s.lookAt(r.ID, a.Written, why)
+}
+
+// lookAt asks a person to look at an answer or a bench reading; each has one row, whatever the reasons.
+func (s *marking) lookAt(name, written, why string) {
+	for i := range s.looks {
+		if s.looks[i].Question == name {
+			s.looks[i].Why += "; " + why
+			return
+		}
+	}
+	s.looks = append(s.looks, classset.Look{Sheet: s.sheet.Code, Question: name, Answer: written, Why: why})
 }
 
 func (s *marking) unread(r *rule, a *classset.Answer, why string) {
@@ -182,7 +193,7 @@ func (s *marking) working(r *rule, a *classset.Answer) {
 	n, err := wholeMarks(text, r.Marks)
 	if err != nil {
 		a.Notes = append(a.Notes, "marks for working: "+err.Error())
-		s.looks = append(s.looks, classset.Look{Sheet: s.sheet.Code, Question: r.ID, Answer: a.Written, Why: "marks for working: " + err.Error()})
+		s.lookAt(r.ID, a.Written, "marks for working: "+err.Error())
 		return
 	}
 	n = min(n, r.Marks-1)

@@ -28,7 +28,11 @@ const (
 	DateCell   = "date"
 )
 
-const workingSuffix = ".working"
+// Columns that go with a question: marks for its working, and what a pupil wrote where a person gives the marks.
+const (
+	workingSuffix = ".working"
+	wordsSuffix   = ".words"
+)
 
 // Finding is something a person should know: where it was found and what it is, with the remedy.
 type Finding struct {
@@ -73,7 +77,22 @@ func givenByTeacher(l *labs.Lab, column string) bool {
 		return true
 	}
 	q := l.Question(column)
-	return q != nil && (q.Kind == labs.ByHand || q.Kind == labs.Ticks)
+	return q != nil && markedByHand(q)
+}
+
+func markedByHand(q *labs.Question) bool { return q.Kind == labs.ByHand || q.Kind == labs.Ticks }
+
+// looksLikeMarks tells marks that a person gave, or tried to, from the words of a pupil.
+func looksLikeMarks(text string) bool {
+	return text == "" || strings.Trim(text, "0123456789.,/- ") == ""
+}
+
+// written is what stands on the sheet as the answer to a question.
+func (p *Paper) written(l *labs.Lab, name string) string {
+	if q := l.Question(name); q != nil && markedByHand(q) {
+		return p.Text[name+wordsSuffix]
+	}
+	return p.Text[name]
 }
 
 // add joins a second paper for the same sheet to the first. Marks given by a person are added wherever they are; what

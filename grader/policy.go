@@ -8,6 +8,9 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v4"
+
+	"keelmark/labs/formula"
+	"keelmark/labs/slips"
 )
 
 // Policy says how many marks a slip costs, by its id, where the usual rule (one mark) is not wanted.
@@ -49,7 +52,16 @@ func ReadPolicy(path string) (Policy, error) {
 	return policy, nil
 }
 
-// slipIDs are the ids a policy may name.
+// slipIDs are the ids a policy may name: those of package slips and the faults that marking itself sees. Listed mistakes
+// have their marks in the lab.
 func slipIDs() []string {
-	return []string{UnitMissing, UnitOther, MassForForce, FiguresFault, DirectionOpposite}
+	ids := []string{UnitMissing, UnitOther, MassForForce, FiguresFault, DirectionOpposite,
+		slips.PowerOfTen, slips.UnitOfTime, slips.UnitOfInput, slips.PrintedValue, slips.CarriedSlip}
+	for _, kind := range []formula.Kind{formula.PlusForMinus, formula.MinusForPlus, formula.SwapDifference, formula.Sign,
+		formula.FactorLost, formula.FactorTwice, formula.GForgotten, formula.GTwice, formula.UpsideDown, formula.SquareForgotten,
+		formula.RootForgotten, formula.DegreesAsRadians, formula.Half, formula.Double, formula.SeriesForParallel,
+		formula.ParallelForSeries, formula.OtherName} {
+		ids = append(ids, string(kind))
+	}
+	return ids
 }

@@ -2,12 +2,12 @@ package grader
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"keelmark/labs"
 	"keelmark/labs/classset"
 	"keelmark/labs/quantity"
+	"keelmark/labs/slips"
 )
 
 // fault is something amiss with an answer: what to call it, what to say, what it costs.
@@ -117,39 +117,77 @@ func (s *marking) slip(r *rule, a *classset.Answer, f *fault) {
 
 // cause finds what a wrong number came from; nil when nothing explains it.
 func (s *marking) cause(r *rule, v views, c candidate) *fault {
-	for _, view := range []*view{v.truth, v.chain} {
-		if view == nil {
-			continue
-		}
-		if f := s.listed(r, view, c); f != nil {
-			return f
-		}
+	if r.slips == nil {
+		return nil
 	}
-	return nil
+	var truth, own labs.Frame
+	if v.truth != nil && s.lab.Prepare(r.pseudo, s.truth) == nil {
+		truth = s.truth
+	}
+	if v.chain != nil && s.lab.Prepare(r.pseudo, s.chain) == nil {
+		own = s.chain
+	}
+	reading := slips.Of(c.Reading, r.Show.Unit)
+	reading.SI = c.value // differences of temperature are no points on a scale
+	found, ok := r.slips.Find(reading, truth, own)
+	if !ok {
+		return nil
+	}
+	f := &fault{id: found.ID, pupil: found.Pupil, teacher: found.Teacher, marks: 1, once: ofScale[found.ID], perhaps: !found.Certain}
+	frame := truth
+	if found.Own || truth == nil {
+		frame = own
+		f.pupil += fmt.Sprintf(" (This goes on from your own answer to %s.)", list(s.wrongEarlier(r)))
+	}
+	if found.Tier == 1 {
+		f.marks = r.Marks - found.Marks
+	}
+	f.pupil = s.fill(f.pupil, frame)
+	for _, also := range found.Also {
+		f.pupil += " Or: " + s.fill(also.Pupil, frame)
+		f.teacher += "; or " + also.Teacher
+	}
+	if f.perhaps {
+		f.pupil = "Perhaps: " + f.pupil
+		f.teacher = "perhaps: " + f.teacher
+	}
+	return f
 }
 
-// listed is the mistake of the template that gives the number; of several the one that earns most.
-func (s *marking) listed(r *rule, v *view, c candidate) (found *fault) {
+// ofScale are the slips of unit and scale, which cost their mark once a sheet.
+var ofScale = map[string]bool{slips.PowerOfTen: true, slips.UnitOfTime: true, slips.UnitOfInput: true}
+
+// catalogue makes the slips of a question; earlier holds those of the questions before it.
+func catalogue(l *labs.Lab, q *labs.Question, earlier map[string]*slips.Catalogue) (*slips.Catalogue, error) {
+	about := slips.Question{Expr: q.Expr, Unit: q.Show.Unit, Scope: l, Functions: l.Functions, Earlier: earlier}
+	for _, mistake := range q.Mistakes {
+		about.Listed = append(about.Listed, slips.Listed{Expr: mistake.Expr, Marks: mistake.Marks, Why: mistake.Why})
+	}
+	for _, v := range l.PrintedValues() {
+		about.Printed = append(about.Printed, v.Name)
+	}
+	about.What = func(name string) string {
+		if v := l.Value(name); v != nil {
+			return v.What
+		}
+		return ""
+	}
+	return slips.New(about)
+}
+
+// listed is the mistake of the template that gives a choice by its number; of several the one that earns most.
+func (s *marking) listed(r *rule, v *view, number float64) (found *fault) {
 	for n, mistake := range r.Mistakes {
 		x, err := mistake.Run.Eval(v.frame)
-		if err != nil || math.Abs(x.X-c.value) > c.window() {
+		if err != nil || x.X != number {
 			continue
 		}
-		f := &fault{id: fmt.Sprintf("listed-%d", n+1), pupil: s.fill(mistake.Why, v.frame), teacher: mistake.Expr.Source(), marks: r.Marks - mistake.Marks}
+		f := &fault{id: fmt.Sprintf("listed-%d", n+1), pupil: s.fill(mistake.Why, v.frame), teacher: "listed mistake: " + mistake.Expr.Source(), marks: r.Marks - mistake.Marks}
 		if found == nil || f.marks < found.marks {
 			found = f
 		}
 	}
 	return found
-}
-
-// window is how far a slip's value may lie from the reading: half a unit of its last significant digit.
-func (c candidate) window() float64 {
-	if c.Low == 0 || c.Number == 0 {
-		return 0.0005 * math.Abs(c.value)
-	}
-	last := math.Pow(10, math.Floor(math.Log10(math.Abs(c.Number)))-float64(c.Low-1))
-	return (0.5 + 1e-9) * last * math.Abs(c.value/c.Number)
 }
 
 // fill puts the sheet's values into a sentence of the template.

@@ -1,0 +1,268 @@
+// Package grader marks a class set: it reads answers as pupils wrote them, holds each against the lab's own formula, and
+// says of every answer what it earns and why. It gives full marks for what is right or follows from the pupil's own
+// earlier answers, names a slip only where chance is ruled out, and leaves to a person what it is not sure of. It never
+// judges free text, never guesses in silence and never loses an answer. Start with [Mark], which works on files, or with
+// [Marker], which works on what one pupil wrote.
+package grader
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"sync"
+
+	"keelmark/labs"
+	"keelmark/labs/classset"
+)
+
+// MarkOptions say what to mark.
+type MarkOptions struct {
+	Dir      string     // of the class set
+	Files    []string   // answer files, or folders of them; none: mark again what was handed in before
+	Replace  bool       // let a second, different answer for a sheet already marked take the first one's place
+	Policy   Policy     // marks lost by slip; nil: one each
+	ReadForm FormReader // for fill-in PDFs; nil: they are named as unread
+}
+
+// Result is a marked class set.
+type Result struct {
+	Set      *classset.Set
+	Lab      *labs.Lab
+	Marking  *classset.Marking
+	Findings []Finding       // faults in files, refused answers, decisions not applied, swapped rows
+	Look     []classset.Look // what a person must decide, then what was decided
+	Open     int             // entries of Look that wait for a person
+	Talk     []Talk          // answers that fit another pupil's sheet; for the teacher alone
+	Changed  []Change        // totals that scheme.csv changed
+}
+
+// Change is a total that the mended mark scheme changed.
+type Change struct {
+	Sheet      *classset.Sheet
+	From, To   int
+	OutOf, Was int // marks that could be had, now and before
+}
+
+// NeedsLook reports whether something needs a look by a person: a finding, an undecided entry, evidence to talk about.
+func (r *Result) NeedsLook() bool { return len(r.Findings) > 0 || len(r.Talk) > 0 || r.Open > 0 }
+
+// ErrNothing tells that no file held an answer that could be marked, and none was handed in before.
+var ErrNothing = errors.New("no answers to mark")
+
+// Mark marks answer files against the set in a folder and writes marked/: marks.csv, marking.json, look.csv, talk.csv.
+// Answers add to what was handed in before. What is wrong with a file is found, named and passed over; an error means
+// that nothing was written.
+func Mark(ctx context.Context, o MarkOptions) (*Result, error) {
+	release, err := classset.Lock(o.Dir)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	set, lab, err := classset.Open(o.Dir)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{Set: set, Lab: lab}
+	scheme, findings, err := readScheme(o.Dir, lab)
+	if err != nil {
+		return nil, err
+	}
+	r.Findings = findings
+	papers, err := r.collect(o)
+	if err != nil {
+		return nil, err
+	}
+	decided, err := r.readDecisions(o.Dir, papers)
+	if err != nil {
+		return nil, err
+	}
+	m, err := NewMarker(lab, set, scheme, o.Policy)
+	if err != nil {
+		return nil, err
+	}
+	jobs := jobs(set, lab, papers, decided)
+	done, err := m.all(ctx, jobs)
+	if err != nil {
+		return nil, err
+	}
+	if scheme != nil {
+		if err := r.compareScheme(ctx, jobs, done, o.Policy); err != nil {
+			return nil, err
+		}
+	}
+	swapped, talk := m.compare(done)
+	r.Findings, r.Talk = append(r.Findings, swapped...), talk
+	r.Marking = &classset.Marking{Lab: set.Lab}
+	for _, d := range done {
+		r.Marking.Sheets = append(r.Marking.Sheets, d.marks)
+		r.Look = append(r.Look, d.looks...)
+	}
+	r.Open = len(r.Look)
+	r.Look = decided.join(r.Look)
+	return r, r.write(o.Dir)
+}
+
+// write puts the tables and marking.json into marked/. marking.json comes last: until then the earlier marking holds.
+func (r *Result) write(dir string) error {
+	marked := filepath.Join(dir, classset.MarkedDir)
+	if err := os.MkdirAll(marked, 0o755); err != nil {
+		return err
+	}
+	if err := classset.WriteLook(dir, r.Look); err != nil {
+		return err
+	}
+	if err := writeTalk(filepath.Join(marked, "talk.csv"), r.Talk); err != nil {
+		return err
+	}
+	if err := writeMarks(filepath.Join(marked, "marks.csv"), r.Lab, r.Marking); err != nil {
+		return err
+	}
+	return r.Marking.Save(dir)
+}
+
+// collect reads the answer files and joins them to what was handed in before, by sheet. Sheets whose files disagree are
+// left as they were.
+func (r *Result) collect(o MarkOptions) (map[string]*Paper, error) {
+	in := newIntake(o.Dir, r.Set, r.Lab, o.ReadForm)
+	read := in.read(o.Files)
+	fresh := map[string]*Paper{}
+	conflict := map[string]bool{}
+	for _, p := range read {
+		first := fresh[p.Code]
+		switch {
+		case first == nil:
+			fresh[p.Code] = p
+		case !first.add(r.Lab, p):
+			conflict[p.Code] = true
+			in.find(p.File, p.Line, "sheet %s has other answers in %s; neither was marked: leave the one that holds", classset.ShowCode(p.Code), first.where())
+		}
+	}
+	papers, err := r.before(o.Dir)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range read { // in the order read
+		if fresh[p.Code] != p || conflict[p.Code] {
+			continue
+		}
+		old := papers[p.Code]
+		if old == nil || o.Replace || old.add(r.Lab, p) {
+			if old == nil || o.Replace {
+				papers[p.Code] = p
+			}
+			continue
+		}
+		in.find(p.File, p.Line, "sheet %s is marked already, from other answers (%s); to mark these instead use --replace", classset.ShowCode(p.Code), old.where())
+	}
+	r.Findings = append(r.Findings, in.findings...)
+	if len(papers) == 0 && len(conflict) == 0 {
+		for _, f := range r.Findings {
+			return nil, fmt.Errorf("%w: %s", ErrNothing, f)
+		}
+		return nil, ErrNothing
+	}
+	return papers, nil
+}
+
+// before gives the papers that were marked earlier, by sheet.
+func (r *Result) before(dir string) (map[string]*Paper, error) {
+	papers := map[string]*Paper{}
+	earlier, err := classset.OpenMarking(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return papers, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range earlier.Sheets {
+		if !s.Absent {
+			papers[s.Code] = &Paper{Code: s.Code, File: s.From, Text: s.HandedIn, Cells: s.Cells}
+			if s.HandedIn == nil {
+				papers[s.Code].Text = map[string]string{}
+			}
+		}
+	}
+	return papers, nil
+}
+
+// jobs are the sheets of the set in roster order, with what is needed to mark each. Bench readings that a pupil lacks come
+// from the first sheet of the same bench group that has them.
+func jobs(set *classset.Set, l *labs.Lab, papers map[string]*Paper, d *decisions) []job {
+	list := make([]job, len(set.Sheets))
+	groups := map[string]map[string]sharedReading{}
+	for _, s := range set.Sheets {
+		p := papers[s.Code]
+		if p == nil || s.Group == "" {
+			continue
+		}
+		group := groups[s.Group]
+		if group == nil {
+			group = map[string]sharedReading{}
+			groups[s.Group] = group
+		}
+		for _, v := range l.Values {
+			text, kind := p.Text[v.Name], p.Cells[v.Name]
+			if k, ok := d.of[s.Code][v.Name]; ok && k.ReadAs != "" {
+				text, kind = k.ReadAs, ""
+			}
+			if _, there := group[v.Name]; v.Source == labs.Measured && text != "" && !there {
+				group[v.Name] = sharedReading{text, kind, s.Code}
+			}
+		}
+	}
+	for i, s := range set.Sheets {
+		list[i] = job{sheet: s, paper: papers[s.Code], decisions: d.of[s.Code], shared: groups[s.Group]}
+	}
+	return list
+}
+
+// all marks every sheet, spread over the processor's cores.
+func (m *Marker) all(ctx context.Context, jobs []job) ([]*marked, error) {
+	done := make([]*marked, len(jobs))
+	faults := make([]error, len(jobs))
+	next := make(chan int)
+	var workers sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(jobs)) {
+		workers.Go(func() {
+			for i := range next {
+				if jobs[i].paper == nil {
+					done[i] = m.absent(jobs[i].sheet)
+				} else {
+					done[i], faults[i] = m.mark(jobs[i])
+				}
+			}
+		})
+	}
+	for i := range jobs {
+		if ctx.Err() != nil {
+			break
+		}
+		next <- i
+	}
+	close(next)
+	workers.Wait()
+	return done, errors.Join(append(faults, ctx.Err())...)
+}
+
+// compareScheme notes the totals that the mended scheme changes, by marking once more without it.
+func (r *Result) compareScheme(ctx context.Context, jobs []job, done []*marked, policy Policy) error {
+	m, err := NewMarker(r.Lab, r.Set, nil, policy)
+	if err != nil {
+		return err
+	}
+	plain, err := m.all(ctx, jobs)
+	if err != nil {
+		return err
+	}
+	for i, d := range done {
+		was, now := plain[i].marks, d.marks
+		if !now.Absent && (was.Total != now.Total || was.OutOf != now.OutOf) {
+			r.Changed = append(r.Changed, Change{Sheet: d.sheet, From: was.Total, To: now.Total, OutOf: now.OutOf, Was: was.OutOf})
+		}
+	}
+	return nil
+}
