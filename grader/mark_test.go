@@ -143,10 +143,10 @@ func TestFaultsAreNamed(t *testing.T) {
 	}{
 		{"mistyped code", "a.txt", good + "sheet: " + string(wrong) + "\nFb: 1 N\n", []string{"a.txt:3", "mistyped", "did you mean", "Łukasz"}},
 		{"unknown sheet", "a.txt", good + "sheet: " + code("ZZZZZZZ") + "\nFb: 1 N\n", []string{"a.txt:3", "not in this set"}},
-		{"no code", "a.csv", "sheet,Fb\n" + codes[0] + ",0.55\n,0.6\n", []string{"a.csv:3", "no sheet code"}},
-		{"unknown column", "a.csv", "sheet,Fb,Vs\n" + codes[0] + ",0.55,3\n", []string{"a.csv:1", `"Vs"`, `did you mean "V_s"`}},
-		{"column twice", "a.csv", "sheet,Fb,Fb\n" + codes[0] + ",0.55,0.55\n", []string{"a.csv:1", "both called"}},
-		{"unquoted comma", "a.csv", "sheet,Fb\n" + codes[0] + ",0.55\n" + codes[1] + ",0,72\n", []string{"a.csv:3", "quotation marks"}},
+		{"no code", "a.csv", "sheet,Fb\n" + codes[0] + ",0.55 N\n,0.6\n", []string{"a.csv:3", "no sheet code"}},
+		{"unknown column", "a.csv", "sheet,Fb,Vs\n" + codes[0] + ",0.55 N,3\n", []string{"a.csv:1", `"Vs"`, `did you mean "V_s"`}},
+		{"column twice", "a.csv", "sheet,Fb,Fb\n" + codes[0] + ",0.55 N,0.55 N\n", []string{"a.csv:1", "both called"}},
+		{"unquoted comma", "a.csv", "sheet,Fb\n" + codes[0] + ",0.55 N\n" + codes[1] + ",0,72\n", []string{"a.csv:3", "quotation marks"}},
 		{"no colon", "a.txt", good + "V_s 5\n", []string{"a.txt:3", "no colon"}},
 		{"two answers", "a.txt", good + "Fb: 0.6 N\n", []string{"a.txt:3", "a person must choose"}},
 		{"broken JSON", "b.json", "[{\"sheet\": \"" + codes[1] + "\", \"answers\": {\"Fb\": \"1\"}},\n{]", []string{"b.json:2", "JSON"}},
@@ -264,7 +264,7 @@ func editLook(t *testing.T, dir, question string, change map[string]string) {
 
 func TestDecisions(t *testing.T) {
 	dir, in := testDir(t), t.TempDir()
-	file := write(t, filepath.Join(in, "a.txt"), "sheet: "+codes[0]+"\nFb: 0.75 or so\nV_s: 76.6\nrho: 5 kg/m3\nwhy: it would hold it up\nload: 2.3\nhalf: 2.01\narea: 12.6\nn: 14\nwhich: zinc\n")
+	file := write(t, filepath.Join(in, "a.txt"), "sheet: "+codes[0]+"\nFb: 0.75 hmm\nV_s: 76.6\nrho: 5 kg/m3\nwhy: it would hold it up\nload: 2.3\nhalf: 2.01\narea: 12.6\nn: 14\nwhich: zinc\n")
 	r := mark(t, dir, false, file)
 	if r.answer(codes[0], "Fb").Verdict != classset.Unread || r.Open != 2 {
 		t.Fatalf("%d open; want Fb and why: %+v", r.Open, r.Look)
@@ -298,7 +298,7 @@ func TestDecisions(t *testing.T) {
 	if a := r.answer(codes[0], "why"); a.Marks != 1 {
 		t.Errorf("one whose answer stands still applies: %+v", *a)
 	}
-	if len(r.Look) != 3+len(r.Look)-3 || !slices.ContainsFunc(r.Look, func(k classset.Look) bool { return k.Question == "rho" && *k.Marks == 2 }) {
+	if !slices.ContainsFunc(r.Look, func(k classset.Look) bool { return k.Question == "rho" && *k.Marks == 2 }) {
 		t.Errorf("and none is lost: %+v", r.Look)
 	}
 }
@@ -362,14 +362,14 @@ func TestTables(t *testing.T) {
 // Asha's and Łukasz's rows are swapped; Mina has two answers of 李 Wei's.
 func TestSwappedAndCopied(t *testing.T) {
 	dir := testDir(t)
-	own := []string{"0.55,56.2,8385 kg/m3,12.6", "0.72,73.5,7112 kg/m3,9.62", "0.51,52.1,7574 kg/m3,21.2", "0.93,94.9,6961 kg/m3,6.16"}
+	own := []string{"0.55,56.2,8385 kg/m3,12.6", "0.72,73.5,7112 kg/m3,9.62", "0.51,52.1,7574 kg/m3,21.2", "0.93,94.9,6955 kg/m3,6.16"}
 	head := "sheet,Fb,V_s,rho,area\n"
 	swapped := write(t, filepath.Join(t.TempDir(), "a.csv"), head+codes[0]+","+own[1]+"\n"+codes[1]+","+own[0]+"\n"+codes[2]+","+own[2]+"\n"+codes[3]+","+own[3]+"\n")
 	r := mark(t, dir, false, swapped)
 	if !r.says("swapped?", "Asha") || !r.says("swapped?", "Łukasz") || r.says("swapped?", "Mina") || len(r.Talk) > 0 {
 		t.Errorf("findings %v, talk %v", r.Findings, r.Talk)
 	}
-	copied := write(t, filepath.Join(t.TempDir(), "b.csv"), head+codes[0]+","+own[0]+"\n"+codes[2]+",0.51,52.1,6961 kg/m3,6.16\n"+codes[3]+","+own[3]+"\n")
+	copied := write(t, filepath.Join(t.TempDir(), "b.csv"), head+codes[0]+","+own[0]+"\n"+codes[2]+",0.51,52.1,6955 kg/m3,6.16\n"+codes[3]+","+own[3]+"\n")
 	r = mark(t, testDir(t), false, copied)
 	if len(r.Talk) != 1 || r.Talk[0].Other.Name != "李 Wei" || !slices.Equal(r.Talk[0].Questions, []string{"rho", "area"}) {
 		t.Errorf("talk %+v", r.Talk)
