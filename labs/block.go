@@ -18,7 +18,7 @@ type Block struct {
 	Teacher  string // Markdown, for key.pdf only
 }
 
-// ReadingsBlock is a table of measured values to fill in, a column each; TableBlock one of printed columns.
+// ReadingsBlock is a table to fill in: measured values, and printed columns that stand beside them; TableBlock one of printed columns.
 type (
 	ReadingsBlock struct{ Columns []*Value }
 	TableBlock    struct{ Columns []*Value }
@@ -31,7 +31,7 @@ type Formula struct {
 	Place Place
 }
 
-// PlotBlock is a plot. Labels are without units; see [Lab.LineOf] for the values of the line.
+// PlotBlock is a plot. Labels are without units; the line is LineY for each element of Over: inside it, that name is the element.
 type PlotBlock struct {
 	X, Y           *Formula // points, nil when none
 	LineY          *Formula // line: y over …

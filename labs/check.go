@@ -56,7 +56,7 @@ func (r *reader) check() {
 func (r *reader) columnsOf() {
 	for v, s := range r.each {
 		if v.Each = r.lab.Value(s.text); v.Each == nil {
-			r.at(s.place(), "no value is called %q%s", s.text, formula.DidYouMean(s.text, r.valueNames()))
+			r.noValue(s)
 			r.broken[v.Name] = true
 		}
 	}

@@ -161,42 +161,21 @@ func (l *Lab) Fill(source string, f Frame) (string, error) {
 	return d.Format(v, p.typ), nil
 }
 
-// FillTeX is Fill for a placeholder within $…$: 2.46\,\text{N}.
-func (l *Lab) FillTeX(source string, f Frame) (string, error) {
-	p, err := l.find(source)
-	if err != nil {
-		return "", err
-	}
-	v, d, err := l.fill(p, f)
-	if err != nil {
-		return "", fmt.Errorf("{{%s}}: %w", source, err)
-	}
-	if p.bare {
-		d.Unit.Symbol = ""
-	}
-	return d.TeX(v, p.typ), nil
-}
-
-// FillMarkdown replaces every placeholder in Markdown text, within $…$ by TeX.
+// FillMarkdown replaces every placeholder in Markdown text.
 func (l *Lab) FillMarkdown(md string, f Frame) (string, error) {
 	if !strings.Contains(md, "{{") {
 		return md, nil
 	}
 	var b strings.Builder
 	for _, piece := range pieces(md) {
-		if !piece.hole {
-			b.WriteString(piece.text)
-			continue
+		text := piece.text
+		if piece.hole {
+			var err error
+			if text, err = l.Fill(text, f); err != nil {
+				return "", err
+			}
 		}
-		fill := l.Fill
-		if piece.math {
-			fill = l.FillTeX
-		}
-		s, err := fill(piece.text, f)
-		if err != nil {
-			return "", err
-		}
-		b.WriteString(s)
+		b.WriteString(text)
 	}
 	return b.String(), nil
 }
@@ -241,6 +220,10 @@ func pieces(md string) []piece {
 func (r *reader) checkText(t prose) {
 	for _, hole := range pieces(t.text) {
 		if !hole.hole {
+			continue
+		}
+		if hole.math {
+			r.formula(t.at(hole.start), fmt.Errorf("{{ }} cannot stand within $ $: end the formula before it"))
 			continue
 		}
 		if r.dependsOnBroken(hole.text) {

@@ -87,14 +87,6 @@ func over(v *Value, f Frame, xs []float64, eval func([]quantity.Value) (quantity
 	return out, nil
 }
 
-// LineOf gives the values of a plot's line at each x; both in coherent SI.
-func (l *Lab) LineOf(p *PlotBlock, f Frame, xs []float64) ([]float64, error) {
-	if err := l.prepare(l.pseudoOf(p.LineY.Expr), f); err != nil {
-		return nil, err
-	}
-	return over(p.Over, f, xs, p.LineY.Run.Eval)
-}
-
 // finish adds noise and rounds one number.
 func (v *Value) finish(x float64, normal func() float64) float64 {
 	if v.Noise > 0 && normal != nil {
@@ -104,14 +96,6 @@ func (v *Value) finish(x float64, normal func() float64) float64 {
 		return v.Show.Round(x)
 	}
 	return x
-}
-
-// Evaluate runs a formula of a block on the frame.
-func (l *Lab) Evaluate(formula *Formula, f Frame) (quantity.Value, error) {
-	if err := l.prepare(l.pseudoOf(formula.Expr), f); err != nil {
-		return quantity.Value{}, err
-	}
-	return formula.Run.Eval(f)
 }
 
 // Answer computes the answer of a numeric or choice question from what the frame holds now: values and earlier answers.

@@ -30,6 +30,7 @@ type reader struct {
 	blocks   []*Block        // in the order of the file
 	circuits []circuit
 	marks    fields // `marking`: what questions fall back on
+	headless bool   // the head could not be read, so that no name is known
 }
 
 // prose is a text of the template that may hold placeholders.
@@ -62,8 +63,13 @@ func Parse(file string, source []byte) (*Lab, error) {
 	}
 	r.lab.BodySource, r.lab.BodyLine = c.body, c.bodyLine
 	r.head = &document{faults: r.faults, first: 1}
-	r.readHead(r.head.parse(c.head))
+	root := r.head.parse(c.head)
+	r.headless = root == nil
+	r.readHead(root)
 	r.readBody()
+	if r.headless {
+		return nil, r.sorted() // every name would be unknown
+	}
 	if len(r.lab.Questions) == 0 && len(r.all) == 0 {
 		r.at(Place{c.bodyLine, 1}, "the lab asks nothing: write at least one ```question block")
 	}
@@ -92,7 +98,7 @@ func (r *reader) readHead(root *yaml.Node) {
 	l.Topic, l.Level = f.word("topic", Topics), f.word("level", Levels)
 	l.Name = nameOf(l.Topic, r.file)
 	l.Minutes = f.whole("minutes", 1, 1000, 0)
-	l.Aims, l.Standards = r.printed(f, "aims"), f.texts("standards")
+	l.Aims, l.Standards = r.printed(f, "aims"), texts(f.list("standards"))
 	l.Kit, l.Cautions = r.printed(f, "kit"), r.printed(f, "cautions")
 	r.marks, _ = r.head.fields(f.nodes["marking"], "marking", []string{"sf", "within", "unit_mark", "sf_mark"})
 	r.tables(f.nodes["tables"])
@@ -106,10 +112,11 @@ func (r *reader) readHead(root *yaml.Node) {
 
 // printed reads a list of Markdown texts for the sheet.
 func (r *reader) printed(f fields, key string) []string {
-	for _, s := range f.list(key) {
+	list := f.list(key)
+	for _, s := range list {
 		r.texts = append(r.texts, prose{s, true})
 	}
-	return f.texts(key)
+	return texts(list)
 }
 
 // tables adds the rows of `tables` to the handbook's.
@@ -219,6 +226,9 @@ func (r *reader) compile(e *formula.Expr, s scope, plain bool) *formula.Program 
 	}
 	src := r.where[e]
 	for _, name := range e.Names(nil) {
+		if r.broken[name] {
+			return nil
+		}
 		if s.refuse != nil {
 			if reason := s.refuse(name); reason != "" {
 				r.formula(src.at(wordAt(e.Source(), name)), errors.New(reason))

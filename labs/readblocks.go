@@ -12,28 +12,33 @@ import (
 
 // columns reads a readings or table block.
 func (r *reader) columns(kind string, b body) *Block {
-	f, ok := b.fields(b.root(), "a "+kind+" block", []string{"columns"})
+	f, ok := b.keys("a "+kind+" block", []string{"columns"})
 	if !ok {
 		return nil
 	}
-	f.place = b.place
 	f.require("a "+kind+" block", "columns")
 	var columns []*Value
+	rows, measured := 0, kind == "table"
 	for _, s := range f.list("columns") {
 		v := r.lab.Value(s.text)
 		switch {
 		case v == nil:
-			r.at(s.place(), "no value is called %q%s", s.text, formula.DidYouMean(s.text, r.valueNames()))
-		case kind == "readings" && v.Source != Measured:
-			r.at(s.place(), "%s is not read at the bench: only `measure` values belong in a readings block", v.Name)
-		case kind == "table" && (v.Hidden || v.Source == Measured):
-			r.at(s.place(), "%s is not printed, so it cannot stand in a table", v.Name)
-		case kind == "readings" && len(columns) > 0 && columns[0].Rows != v.Rows:
-			r.at(s.place(), "the columns of one table have as many rows: %s has %d, %s has %d", columns[0].Name, columns[0].Rows, v.Name, v.Rows)
+			r.noValue(s)
+		case v.Hidden:
+			r.at(s.place(), "%s is hidden, so it cannot stand in a table", v.Name)
+		case kind == "table" && v.Source == Measured:
+			r.at(s.place(), "%s is read at the bench: it belongs in a readings block", v.Name)
+		case rows > 0 && v.length > 0 && rows != v.length:
+			r.at(s.place(), "the columns of a table have as many rows: %s has %d, those before it have %d", v.Name, v.length, rows)
 		default:
 			columns = append(columns, v)
 			r.shown[v.Name] = true
+			rows = max(rows, v.length)
+			measured = measured || v.Source == Measured
 		}
+	}
+	if !measured && len(columns) > 0 {
+		r.at(b.place, "nothing here is read at the bench: printed columns alone are a table")
 	}
 	if kind == "readings" {
 		return &Block{Readings: &ReadingsBlock{columns}}
@@ -41,15 +46,19 @@ func (r *reader) columns(kind string, b body) *Block {
 	return &Block{Table: &TableBlock{columns}}
 }
 
-func (r *reader) valueNames() []string {
+// noValue notes a name that no value has.
+func (r *reader) noValue(s scalar) {
+	if r.headless || r.broken[s.text] {
+		return
+	}
 	var names []string
 	for _, v := range r.lab.Values {
 		names = append(names, v.Name)
 	}
-	return names
+	r.at(s.place(), "no value is called %q%s", s.text, formula.DidYouMean(s.text, names))
 }
 
-// formula reads a formula of a block; nil when the key is missing or at fault.
+// blockFormula reads a formula of a block; nil when the key is missing or at fault.
 func (r *reader) blockFormula(f fields, key string) *Formula {
 	s, ok := f.text(key)
 	if !ok {
@@ -67,11 +76,10 @@ func (r *reader) formulaAt(s scalar) *Formula {
 
 // plot reads a plot block.
 func (r *reader) plot(b body) *Block {
-	f, ok := b.fields(b.root(), "a plot", []string{"points", "line", "label_x", "label_y"})
+	f, ok := b.keys("a plot", []string{"points", "line", "label_x", "label_y"})
 	if !ok {
 		return nil
 	}
-	f.place = b.place
 	p := &PlotBlock{}
 	if !f.has("points") && !f.has("line") {
 		r.at(b.place, "a plot shows points, a line, or both")
@@ -89,7 +97,7 @@ func (r *reader) plot(b body) *Block {
 			p.LineY = r.blockFormula(line, "y")
 			if s, ok := line.text("over"); ok {
 				if p.Over = r.lab.Value(s.text); p.Over == nil {
-					r.at(s.place(), "no value is called %q%s", s.text, formula.DidYouMean(s.text, r.valueNames()))
+					r.noValue(s)
 				}
 			}
 		}
@@ -117,11 +125,10 @@ func (r *reader) label(f fields, key string) (string, Display) {
 
 // grid reads graph paper.
 func (r *reader) grid(b body) *Block {
-	f, ok := b.fields(b.root(), "a grid", []string{"x", "y", "label_x", "label_y"})
+	f, ok := b.keys("a grid", []string{"x", "y", "label_x", "label_y"})
 	if !ok {
 		return nil
 	}
-	f.place = b.place
 	f.require("a grid", "x", "y")
 	g := &GridBlock{}
 	axis := func(key string) (low, high float64, d Display) {
@@ -158,11 +165,10 @@ func (r *reader) figure(id string, b body) *Block {
 	for _, k := range kind.Keys {
 		keys = append(keys, k.Key)
 	}
-	f, ok := b.fields(b.root(), "figure "+id, keys)
+	f, ok := b.keys("figure "+id, keys)
 	if !ok {
 		return nil
 	}
-	f.place = b.place
 	figure := &FigureBlock{Kind: id, Values: map[string][]*Formula{}, Words: map[string][]string{}}
 	for _, k := range kind.Keys {
 		switch {

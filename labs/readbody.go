@@ -7,7 +7,6 @@ import (
 	"unicode/utf8"
 
 	"github.com/yuin/goldmark/ast"
-	"go.yaml.in/yaml/v4"
 
 	"keelmark/labs/formula"
 	"keelmark/labs/text"
@@ -23,8 +22,17 @@ type body struct {
 // at is the place of a character of the inside: line and column from 1.
 func (b body) at(line, col int) Place { return b.document.place(line, col) }
 
-// root reads the inside as YAML.
-func (b body) root() *yaml.Node { return b.parse(b.text) }
+// keys reads the inside as YAML with the keys known; ok is false after a fault that leaves nothing to go on with.
+func (b body) keys(what string, known []string) (f fields, ok bool) {
+	before := len(b.all)
+	root := b.parse(b.text)
+	if len(b.all) > before {
+		return f, false
+	}
+	f, ok = b.fields(root, what, known)
+	f.place = b.place
+	return f, ok
+}
 
 // blockKinds are the fenced blocks of a lab; any other fence is code, shown as it is, but a near miss is a fault.
 var blockKinds = []string{"question", "readings", "tick", "table", "plot", "grid", "figure", "network", "teacher"}
@@ -140,9 +148,6 @@ func (r *reader) fence(n *ast.FencedCodeBlock, starts []int) {
 
 // block reads a block by its kind; nil after a fault.
 func (r *reader) block(kind, id string, b body) *Block {
-	if kind != "question" && kind != "tick" && kind != "readings" && kind != "figure" && kind != "network" && id != "" {
-		r.at(b.place, "a %s block has no id: write ```%s alone", kind, kind)
-	}
 	switch kind {
 	case "question", "tick":
 		if q := r.question(kind, id, b); q != nil {

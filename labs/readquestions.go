@@ -39,11 +39,16 @@ func (r *reader) question(kind, id string, b body) *Question {
 		return nil
 	}
 	r.reserved(id, b.place)
-	f, ok := b.fields(b.root(), "a "+kind, keys)
+	before := len(r.all)
+	defer func() {
+		if len(r.all) > before {
+			r.broken[id] = true
+		}
+	}()
+	f, ok := b.keys("a "+kind, keys)
 	if !ok {
 		return nil
 	}
-	f.place = b.place
 	q := &Question{ID: id, Place: b.place, Marks: f.whole("marks", 0, 100, 1)}
 	if other := r.lab.Question(id); other != nil {
 		r.at(b.place, "there is another question %s", id)
@@ -103,7 +108,9 @@ func (r *reader) only(f fields, kind QuestionKind, with string) bool {
 
 // askedWords reads the texts that every question has.
 func (r *reader) askedWords(q *Question, f fields) {
-	f.require("a question", "ask")
+	if q.Kind != Ticks {
+		f.require("a question", "ask")
+	}
 	if s, ok := f.text("ask"); ok {
 		q.Ask = s.text
 		r.texts = append(r.texts, prose{s, true})
@@ -136,7 +143,6 @@ func (r *reader) askedWords(q *Question, f fields) {
 // computed reads what a numeric or choice question has besides.
 func (r *reader) computed(q *Question, f fields) {
 	a := answer{}
-	before := len(r.all)
 	if s, ok := f.text("answer"); ok {
 		q.Expr = r.parse(s)
 	}
@@ -177,9 +183,6 @@ func (r *reader) computed(q *Question, f fields) {
 	}
 	r.mistakes(q, f)
 	r.answer[q] = a
-	if len(r.all) > before {
-		r.broken[q.ID] = true
-	}
 }
 
 var figureRange = regexp.MustCompile(`^(\d+)(?:\s*\.\.\s*(\d+))?$`)

@@ -196,7 +196,6 @@ func (r *reader) drawn(v *Value, f fields) {
 		return
 	}
 	v.From, v.To, v.Step = from.si(), to.si(), step.span()
-	v.from, v.step = from.x, from.unit.FromSpan(v.Step)
 	if steps := (v.To - v.From) / v.Step; steps > maxGrid {
 		r.at(t.place(), "that makes more than %d steps", maxGrid)
 		return
@@ -204,7 +203,7 @@ func (r *reader) drawn(v *Value, f fields) {
 		r.at(s.place(), "no whole number of steps leads from %s %s to %s", f.nodes["from"].Value, "in steps of "+t.text, s.text)
 		return
 	}
-	v.Show = Display{from.unit, from.text, finest([]float64{v.from, quantity.RoundFigures(v.step, 12)})}
+	v.Show = Display{from.unit, from.text, finest([]float64{from.x, quantity.RoundFigures(from.unit.FromSpan(v.Step), 12)})}
 }
 
 // eRange is a standard series: E12 10 ohm .. 1 kohm.
@@ -304,6 +303,7 @@ func (r *reader) series(v *Value, f fields) {
 	for i := range int(math.Round(count)) {
 		v.Column = append(v.Column, low.unit.SI(quantity.RoundTo(low.x+float64(i)*stride, fine)))
 	}
+	v.length = len(v.Column)
 	v.Show = Display{low.unit, low.text, fine}
 }
 
@@ -337,6 +337,7 @@ func (r *reader) measured(v *Value, f fields) {
 	v.Uncertainty, _ = r.span(f, "uncertainty", v.Type.Dim)
 	if v.Rows = f.whole("rows", 2, maxColumn, 0); v.Rows > 0 {
 		v.Type.Kind = quantity.Column
+		v.length = v.Rows
 	}
 	if s, ok := f.text("expect"); ok {
 		v.CalcExpr = r.parse(s)

@@ -42,23 +42,8 @@ type Value struct {
 	Rows               int     // Measured column
 	Place              Place
 
-	from, step float64 // Drawn, in the unit of Show
-	uses       []*pseudo
-}
-
-// GridSize is the number of values that a Drawn value can take, ends included.
-func (v *Value) GridSize() int {
-	if v.Source != Drawn {
-		return 0
-	}
-	return int(math.Round((v.To-v.From)/v.Step)) + 1
-}
-
-// GridValue is number i of them, from 0, in coherent SI: computed in the unit shown, so that what is printed is exactly what
-// is calculated with.
-func (v *Value) GridValue(i int) float64 {
-	x := v.from + float64(i)*v.step
-	return v.Show.Unit.SI(quantity.RoundTo(x, math.Min(v.step, finest([]float64{v.from, v.step}))))
+	uses   []*pseudo
+	length int // of a column whose length the template tells, else 0
 }
 
 // StandardUncertainty is that of one reading of a Measured value, in coherent SI: as stated for the instrument, or that of

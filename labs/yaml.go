@@ -125,7 +125,7 @@ func (d *document) strict(n *yaml.Node, depth int, flow bool) {
 		return
 	}
 	if plain := n.Kind == yaml.ScalarNode && n.Style&^yaml.FlowStyle == 0; plain && flow && unclosed(n.Value) {
-		d.at(d.node(n), "%q: inside { } and [ ] YAML cuts a formula at its commas: %s", n.Value, quoteAdvice)
+		d.at(d.node(n), "%q: inside { } and [ ] YAML cuts a value at its commas: %s", n.Value, quoteAdvice)
 		return
 	}
 	flow = flow || n.Style&yaml.FlowStyle != 0
@@ -163,6 +163,10 @@ func (s scalar) part(offset, end int) scalar {
 
 // scalar gives the text of a node; ok is false, and a fault is noted, for a list or a mapping.
 func (d *document) scalar(n *yaml.Node, what string) (s scalar, ok bool) {
+	if n.Kind == yaml.MappingNode && len(n.Content) == 2 && n.Style&yaml.FlowStyle == 0 && n.Content[0].Line == n.Content[1].Line {
+		d.at(d.node(n.Content[1]), "this text holds \": \", which YAML takes for a key and its value: %s", quoteAdvice)
+		return s, false
+	}
 	if n.Kind != yaml.ScalarNode {
 		d.at(d.node(n), "%s is one value here, not a list or a mapping", what)
 		return s, false
@@ -238,10 +242,10 @@ func (d *document) fields(n *yaml.Node, what string, known []string) (f fields, 
 	return f, true
 }
 
-// cutKey adds the advice for a piece of a formula that YAML took for a key of its own.
+// cutKey adds the advice for a piece of a formula or text that YAML took for a key of its own.
 func cutKey(k, v *yaml.Node) string {
-	if v.Kind == yaml.ScalarNode && v.Value == "" && strings.ContainsAny(k.Value, "()[]+*/") {
-		return "; inside { } YAML cuts a formula at its commas: " + quoteAdvice
+	if v.Kind == yaml.ScalarNode && v.Value == "" && v.Line == k.Line {
+		return "; inside { } YAML cuts a value at its commas: " + quoteAdvice
 	}
 	return ""
 }
@@ -278,10 +282,11 @@ func (f fields) list(key string) (all []scalar) {
 	return all
 }
 
-// texts is list without the places.
-func (f fields) texts(key string) (all []string) {
-	for _, s := range f.list(key) {
-		all = append(all, s.text)
+// texts gives the text of scalars.
+func texts(scalars []scalar) []string {
+	all := make([]string, len(scalars))
+	for i, s := range scalars {
+		all[i] = s.text
 	}
 	return all
 }
