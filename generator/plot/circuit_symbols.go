@@ -3,6 +3,7 @@ package plot
 import (
 	"math"
 	"strings"
+	"unicode/utf8"
 )
 
 // symbol is a graphical symbol of IEC 60617. It is drawn around a point, plus at the near end of the direction given.
@@ -57,13 +58,18 @@ func drawLamp(s *sketch, at, along xy) {
 	}
 }
 
-// elementLabel is an element's text, the symbol before its equals sign in italics.
+// elementLabel is an element's text, the symbol before its equals sign in italics; a long text goes on in a second line
+// after its comma.
 func elementLabel(e *CircuitElement) string {
 	if e.Text == "" {
 		return symbolOf(e.Name)
 	}
-	if name, value, ok := strings.Cut(e.Text, " = "); ok && !strings.Contains(e.Text, "$") {
-		return symbolOf(name) + " = " + value
+	text := e.Text
+	if name, value, ok := strings.Cut(text, " = "); ok && !strings.Contains(text, "$") {
+		text = symbolOf(name) + " = " + value
 	}
-	return e.Text
+	if first, second, ok := strings.Cut(text, ", "); ok && utf8.RuneCountInString(e.Text) > 14 {
+		return first + "\n" + second
+	}
+	return text
 }

@@ -33,6 +33,9 @@ func waterColumn(s *sketch, f *Figure) (string, error) {
 	end := 24 + pitch*float64(len(depths))
 	s.fill(s.water(), rectPath(xy{0, -k*deepest - vesselHeight - 12}, xy{end, 0}))
 	s.surface(0, end, 12, 0)
+	for i, depth := range depths { // behind the vessels
+		s.line(dashed, xy{0, -k * depth}, xy{30 + pitch*float64(i), -k * depth})
+	}
 	for i, depth := range depths {
 		s.airVessel(xy{30 + pitch*float64(i), -k * depth}, vesselWidth, vesselHeight, volumes[i]/vessel,
 			f.caption("volume", i, ""), f.caption("depth", i, ""))
@@ -51,7 +54,6 @@ func (s *sketch) airVessel(p xy, width, height, share float64, volume, depth str
 	s.fill(pen{ink: white}, rectPath(xy{p.x, level}, high))
 	s.line(thick, low, p, high, xy{high.x, low.y})
 	s.line(hair, xy{p.x, level}, xy{high.x, level})
-	s.line(dashed, xy{0, p.y}, p)
 	s.labelAround(xy{p.x + width/2, (low.y + high.y) / 2}, xy{width / 2, height / 2}, volume, above, right, below)
 	s.labelAround(xy{p.x + width/2, (low.y + high.y) / 2}, xy{width / 2, height / 2}, depth, below, right)
 }

@@ -45,14 +45,15 @@ func heel(s *sketch, f *Figure) (string, error) {
 	corners, under := hull.afloat()
 	g, b, m := hull.onCentreLine(k*kg), centroid(under), hull.metacentre(centroid(under))
 
-	half := max(hull.breadth, hull.depth)*0.75 + 40
-	s.fill(s.water(), rectPath(xy{-half, min(lowest(corners), g.y, 0) - 24}, xy{half, 0}))
+	low, high := bounds(append([]xy{g, b}, corners...))
+	low, high = low.minus(xy{40, 24}), high.plus(xy{40, 34})
+	s.fill(s.water(), rectPath(low, xy{high.x, 0}))
 	s.closed(grey(230), line, corners)
 	s.closed(pen{ink: grey(205).ink, faint: true}, hair, under)
-	s.line(dashed, xy{-half, 0}, xy{half, 0})
-	s.surface(-half, -half+24, -half+10, 0)
+	s.line(dashed, xy{low.x, 0}, xy{high.x, 0})
+	s.surface(low.x, low.x+24, low.x+10, 0)
 
-	top := 34 + max(highest(corners), g.y, min(m.y, 190))
+	top := max(high.y, min(m.y, 190)+34)
 	keel := hull.onCentreLine(0)
 	axis := hull.onCentreLine(1).minus(keel)
 	s.line(action, keel.minus(axis.times(12)), hull.onCentreLine(max(hull.depth+20, g.minus(keel).length(), min(m.minus(keel).length(), 200)+16)))
@@ -81,7 +82,7 @@ func heel(s *sketch, f *Figure) (string, error) {
 	}
 	s.centreMark(g, "G")
 	if angle > 0.03 {
-		s.angleMark(keel, axis, f.caption("heel", 0, ""), hull.depth+14)
+		s.angleMark(keel, axis, f.caption("heel", 0, ""), min(hull.depth+14, 76))
 	}
 	return fmt.Sprintf("A raft heeled %s, seen from the end, with its centres and righting lever.", f.shown("heel", 0)), nil
 }
@@ -165,20 +166,12 @@ func centroid(polygon []xy) (c xy) {
 	return c.times(1 / area(polygon))
 }
 
-func lowest(points []xy) float64 {
-	y := math.Inf(1)
+func bounds(points []xy) (low, high xy) {
+	low, high = points[0], points[0]
 	for _, p := range points {
-		y = min(y, p.y)
+		low, high = xy{min(low.x, p.x), min(low.y, p.y)}, xy{max(high.x, p.x), max(high.y, p.y)}
 	}
-	return y
-}
-
-func highest(points []xy) float64 {
-	y := math.Inf(-1)
-	for _, p := range points {
-		y = max(y, p.y)
-	}
-	return y
+	return low, high
 }
 
 // closed fills and outlines a polygon.

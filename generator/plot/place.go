@@ -3,6 +3,7 @@ package plot
 import (
 	"math"
 	"slices"
+	"strings"
 )
 
 // side is a direction in which a label may stand from the point it names.
@@ -31,7 +32,8 @@ func compass(d xy) side {
 type waiting struct {
 	at     xy
 	reach  xy // half the size of what is named; the label stands outside it
-	text   text
+	lines  []text
+	size   xy // of all lines together
 	prefer []side
 }
 
@@ -39,7 +41,7 @@ type waiting struct {
 // away with a leader. Places are found when everything else is drawn.
 func (s *sketch) label(at xy, txt string, prefer ...side) { s.labelAround(at, xy{}, txt, prefer...) }
 
-// labelAround is label for a thing of a size, of which reach is the half.
+// labelAround is label for a thing of a size, of which reach is the half. The label may have several lines.
 func (s *sketch) labelAround(at, reach xy, txt string, prefer ...side) {
 	if txt == "" {
 		return
@@ -49,7 +51,13 @@ func (s *sketch) labelAround(at, reach xy, txt string, prefer ...side) {
 			prefer = append(prefer, d)
 		}
 	}
-	s.waiting = append(s.waiting, waiting{at, reach, setText(txt, s.size), prefer})
+	w := waiting{at: at, reach: reach, prefer: prefer}
+	for _, l := range strings.Split(txt, "\n") {
+		t := setText(l, s.size)
+		w.lines = append(w.lines, t)
+		w.size = xy{max(w.size.x, t.width), w.size.y + t.ascent + t.descent}
+	}
+	s.waiting = append(s.waiting, w)
 }
 
 // labelGaps are the distances tried, in points. From the third on the label gets a leader.
@@ -76,7 +84,11 @@ func (s *sketch) placeLabels() {
 		if gap >= leaderFrom {
 			s.line(hair, w.at, best.grown(1).nearest(w.at))
 		}
-		s.setAt(w.text, best)
+		for _, t := range w.lines {
+			low := xy{best.low.x, best.high.y - t.ascent - t.descent}
+			s.setAt(t, box{low, xy{low.x + t.width, best.high.y}})
+			best.high.y = low.y
+		}
 	}
 	s.waiting = nil
 }
@@ -104,7 +116,7 @@ func (w waiting) boxAt(d side, gap float64) box {
 	if step.x != 0 && step.y != 0 {
 		gap *= 0.8
 	}
-	half := xy{w.text.width / 2, (w.text.ascent + w.text.descent) / 2}
+	half := w.size.times(0.5)
 	centre := w.at.plus(xy{step.x * (gap + half.x + w.reach.x), step.y * (gap + half.y + w.reach.y)})
 	return box{centre.minus(half), centre.plus(half)}
 }

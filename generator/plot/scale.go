@@ -15,6 +15,7 @@ type gauge struct {
 	share     float64
 	unit      string
 	numbered  int // every how many divisions a number stands
+	offset    int // division 0 counted from the zero of the quantity, so that round values are numbered
 	from, to  float64
 	precision int // decimals of the numbers
 }
@@ -74,14 +75,18 @@ func (f *Figure) gauge() (g gauge, err error) {
 func (g *gauge) choose(pitch, room float64) {
 	g.numbered = g.count
 	for _, n := range []int{1, 2, 5, 10, 20, 50, 100, 200, 500} {
-		if float64(n)*pitch >= room && g.count%n == 0 {
-			g.numbered = n
+		if float64(n)*pitch >= room {
+			g.numbered = min(n, g.count)
 			break
 		}
 	}
+	g.offset = 0
+	if n := g.from / (g.to - g.from) * float64(g.count); math.Abs(n-math.Round(n)) < 1e-6 {
+		g.offset = int(math.Round(n))
+	}
 	step := (g.to - g.from) / float64(g.count) * float64(g.numbered)
 	for g.precision = 0; g.precision < 9; g.precision++ {
-		if p := math.Pow10(g.precision); math.Abs(step*p-math.Round(step*p)) < 1e-6 && math.Abs(g.from*p-math.Round(g.from*p)) < 1e-6 {
+		if p := math.Pow10(g.precision); math.Abs(step*p-math.Round(step*p)) < 1e-6 && (g.offset != 0 || math.Abs(g.from*p-math.Round(g.from*p)) < 1e-6) {
 			break
 		}
 	}
@@ -106,19 +111,21 @@ func (g *gauge) widest(size float64) (w float64) {
 	return w
 }
 
+func (g *gauge) hasNumber(i int) bool { return (i+g.offset)%g.numbered == 0 }
+
 // tick is the length of the mark at division i: long at numbers, middling halfway between or at fives, else short.
 func (g *gauge) tick(i int) float64 {
 	switch {
-	case i%g.numbered == 0:
+	case g.hasNumber(i):
 		return 11
-	case g.numbered%2 == 0 && i%(g.numbered/2) == 0, g.numbered > 10 && i%10 == 0, g.numbered > 10 && i%5 == 0:
+	case g.numbered%2 == 0 && (i+g.offset)%(g.numbered/2) == 0, g.numbered > 10 && (i+g.offset)%5 == 0:
 		return 8
 	}
 	return 5
 }
 
 func (g *gauge) pen(i int) pen {
-	if i%g.numbered == 0 {
+	if g.hasNumber(i) {
 		return line
 	}
 	return pen{width: 0.45, ink: black}
@@ -138,7 +145,7 @@ func (s *sketch) dial(g gauge, room float64) error {
 	for i := range g.count + 1 {
 		d := direction(float64(i) / float64(g.count))
 		s.line(g.pen(i), d.times(radius), d.times(radius-g.tick(i)))
-		if i%g.numbered == 0 {
+		if g.hasNumber(i) {
 			t := setText(g.number(i), s.size)
 			out := radius + 4 + math.Abs(d.x)*t.width/2 + math.Abs(d.y)*s.size/2
 			s.place(t, d.times(out), 0.5, 0.5)
@@ -173,7 +180,7 @@ func (s *sketch) straight(g gauge, room, least float64, along xy) error {
 	for i := range g.count + 1 {
 		p := along.times(length * float64(i) / float64(g.count))
 		s.line(g.pen(i), p, p.plus(across.times(g.tick(i))))
-		if i%g.numbered == 0 {
+		if g.hasNumber(i) {
 			s.textAt(p.plus(across.times(14)), g.number(i), s.size, (1-across.x)/2, 0.5+math.Abs(across.y)/2)
 		}
 	}
