@@ -61,12 +61,7 @@ func (d *drawer) next(ctx context.Context) (*draw, error) {
 		if len(d.groups) == 0 {
 			break // it will never be otherwise
 		}
-		redraw = d.all()
-		if b.question != nil {
-			if of := d.question(b.question).groups; len(of) > 0 {
-				redraw = of
-			}
-		}
+		redraw = d.concerned(b)
 	}
 	return nil, d.failure()
 }
@@ -154,6 +149,17 @@ func (d *drawer) value(v *variable) (breach, bool) {
 	return breach{}, true
 }
 
+// concerned are the groups to draw anew after a breach. A slip, or a printed value, may hang on any.
+func (d *drawer) concerned(b breach) []int {
+	if b.question == nil || b.rule == slipRight || b.rule == notPrinted {
+		return d.all()
+	}
+	if of := d.question(b.question).groups; len(of) > 0 {
+		return of
+	}
+	return d.all()
+}
+
 // all are the numbers of all groups.
 func (d *drawer) all() []int {
 	all := make([]int, len(d.groups))
@@ -187,28 +193,51 @@ func breaches(counts map[breach]int) []breach {
 	return list
 }
 
-// survey finds the common slips that hardly any draw of the lab can tell from the right answer, such as a factor that is
-// always near 1. No sheet could be drawn if they counted: a question may have as many of them as the middle one of some
-// draws has. The check reports them.
+// survey finds what most draws of the lab cannot keep apart: a listed mistake near the right answer, two mistakes that
+// give the same number, a common slip that is always right, such as one name for another of nearly the same value. No
+// sheet could be drawn if these counted; the check reports them.
 func (p *plan) survey() {
-	counts := make([][]int, len(p.questions))
+	near, same := map[breach]int{}, map[breach]int{}
+	right := make([][]int, len(p.questions))
 	d := p.drawer("survey", "", func(*labs.Question) bool { return true })
 	d.lenient = true
-	for range surveyed {
+	drawn := 0
+	for ; drawn < surveyed; drawn++ {
 		made, err := d.next(context.Background())
 		if err != nil {
-			return // drawing a sheet will tell
+			break // drawing a sheet will tell
 		}
 		for i, q := range p.questions {
+			xs := p.mistakes(q, made.frame)
+			for k, x := range xs {
+				if margin(made.targets[i], x) < apart {
+					near[breach{question: q.Question, mistake: k}]++
+				}
+				for other := range k {
+					if alike(xs[other], x) {
+						same[breach{question: q.Question, mistake: k, other: other}]++
+					}
+				}
+			}
 			if q.catalogue != nil {
-				counts[i] = append(counts[i], p.slipsRight(q, made.frame, made.targets[i]))
+				right[i] = append(right[i], len(p.slipsRight(q, made.frame, made.targets[i])))
 			}
 		}
 	}
 	for i, q := range p.questions {
-		if len(counts[i]) > 0 {
-			slices.Sort(counts[i])
-			q.unseen = counts[i][len(counts[i])/2]
+		if len(right[i]) > 0 {
+			slices.Sort(right[i])
+			q.unseen = right[i][len(right[i])/2]
+		}
+	}
+	for b, n := range near {
+		if 2*n > drawn {
+			p.question(b.question).apart[b.mistake] = 1
+		}
+	}
+	for b, n := range same {
+		if 2*n > drawn {
+			p.question(b.question).alike[[2]int{b.other, b.mistake}] = true
 		}
 	}
 }

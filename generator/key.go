@@ -267,7 +267,7 @@ func (r *renderer) bench() ([]page.Block, error) {
 }
 
 // answersAcross is how many questions fit across a table of answers.
-const answersAcross = 6
+const answersAcross = 8
 
 // answers are tables of every sheet's answers, a row a sheet, as many questions across as fit.
 func (r *renderer) answers() ([]page.Block, error) {

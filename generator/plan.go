@@ -49,10 +49,12 @@ type group struct {
 // question is a question with what the rules need.
 type question struct {
 	*labs.Question
-	groups     []int            // it depends on
+	groups     []int            // that it and its mistakes depend on
 	pseudo     [][]string       // pseudo-names that each listed mistake needs
 	catalogue  *slips.Catalogue // Numeric only
 	slipPseudo []string         // pseudo-names that the catalogue needs
+	apart      []float64        // tolerances that each listed mistake must lie from the right answer
+	alike      map[[2]int]bool  // pairs of listed mistakes that most draws cannot tell apart
 	unseen     int              // common slips that most draws cannot tell from the right answer
 	copied     bool             // counts for the copying rule
 }
@@ -287,21 +289,26 @@ func (p *plan) groupsOf(r roots) []int {
 func (p *plan) planQuestions(d *dependencies) error {
 	catalogues := map[string]*slips.Catalogue{}
 	for _, q := range p.lab.Questions {
-		pq := &question{Question: q}
+		pq := &question{Question: q, alike: map[[2]int]bool{}, apart: slices.Repeat([]float64{apart}, len(q.Mistakes))}
 		p.questions = append(p.questions, pq)
+		r, wrong := roots{}, roots{}
 		if q.Expr != nil {
-			pq.groups = p.groupsOf(d.ofExpr(q.Expr))
+			r = d.ofExpr(q.Expr)
 		}
 		for k := range q.Mistakes {
+			maps.Copy(wrong, d.ofExpr(q.Mistakes[k].Expr))
 			pq.pseudo = append(pq.pseudo, pseudoNames(q.Mistakes[k].Expr.Names(p.lab.Functions)))
 		}
+		answered := p.groupsOf(r)
+		maps.Copy(wrong, r)
+		pq.groups = p.groupsOf(wrong)
 		if q.Kind == labs.Choice && q.Shuffle {
 			p.shuffled = append(p.shuffled, q)
 		}
 		if q.Kind != labs.Numeric {
 			continue
 		}
-		pq.copied = !q.Bench && !q.Stepped && len(pq.groups) > 0
+		pq.copied = !q.Bench && !q.Stepped && len(answered) > 0
 		var err error
 		if pq.catalogue, err = catalogue(p.lab, q, catalogues); err != nil {
 			return p.cannot(q.Place, fmt.Errorf("question %s: %w", q.ID, err))

@@ -285,7 +285,7 @@ func (w *writer) question(q *labs.Question, number int) (page.Question, error) {
 			out.Box = page.Box{Kind: "unit"}
 		}
 		if q.Space == 0 {
-			out.Working = 6 + 6*float64(min(q.Marks, 4))
+			out.Working = 5 + 5*float64(min(q.Marks, 4))
 		}
 	case labs.Choice:
 		out.Box.Kind = "choice"
@@ -332,17 +332,22 @@ func heading(v *labs.Value) []page.Inline {
 	return head
 }
 
-// readings lays bench values out to be filled in: columns as one table, single readings as another.
+// readings lays bench values out to be filled in: columns as one table, with printed columns beside them, single readings
+// as another.
 func (w *writer) readings(b *labs.ReadingsBlock) []page.Block {
 	var columns, singles []*labs.Value
 	rows := 0
 	for _, v := range b.Columns {
-		if v.Rows > 0 {
-			columns = append(columns, v)
-			rows = max(rows, v.Rows)
-		} else {
+		switch {
+		case v.Type.Kind != quantity.Column:
 			singles = append(singles, v)
+			continue
+		case v.Source == labs.Measured:
+			rows = max(rows, v.Rows)
+		default:
+			rows = max(rows, len(w.frame[v.Slot].Col))
 		}
+		columns = append(columns, v)
 	}
 	var out []page.Block
 	if len(columns) > 0 {
@@ -354,8 +359,14 @@ func (w *writer) readings(b *labs.ReadingsBlock) []page.Block {
 		for k := range rows {
 			cells, fields := [][]page.Inline{plain(fmt.Sprint(k + 1))}, []string{""}
 			for _, v := range columns {
-				cells = append(cells, nil)
-				fields = append(fields, fmt.Sprintf("%s.%d", v.Name, k+1))
+				cell, field := []page.Inline(nil), fmt.Sprintf("%s.%d", v.Name, k+1)
+				if v.Source != labs.Measured {
+					field = ""
+					if k < len(w.frame[v.Slot].Col) {
+						cell = plain(v.Show.Number(w.frame[v.Slot].Col[k]))
+					}
+				}
+				cells, fields = append(cells, cell), append(fields, field)
 			}
 			t.Rows, t.Fields = append(t.Rows, cells), append(t.Fields, fields)
 		}

@@ -14,16 +14,18 @@ import (
 type rule uint8
 
 const (
-	noRule      rule = iota
-	conditions       // every require holds
-	computable       // every value and answer is finite and within the ranges of its functions
-	notTrivial       // no answer is zero
-	notPrinted       // no answer equals a printed value
-	mistakeSeen      // every listed mistake is apart from the right answer
-	slipSeen         // no common slip would be marked right
+	noRule        rule = iota
+	conditions         // every require holds
+	computable         // every value and answer is finite and within the ranges of its functions
+	notTrivial         // no answer is zero
+	notPrinted         // no answer equals a printed value
+	mistakeNear        // every listed mistake is apart from the right answer
+	mistakesAlike      // two listed mistakes of a question give numbers that differ in three figures
+	slipRight          // no common slip would be marked right
 )
 
-// apart is how many tolerances a listed mistake must lie from the right answer.
+// apart is how many tolerances a listed mistake must lie from the right answer, where the lab allows it; 1 elsewhere: it
+// would not be marked right.
 const apart = 3
 
 // breach is a rule broken by a draw: where it stands in the template, and by what. It is comparable, to be counted.
@@ -33,6 +35,7 @@ type breach struct {
 	variable  *labs.Value
 	question  *labs.Question
 	mistake   int
+	other     int // the mistake it is like
 }
 
 // place is where the breach stands in the template.
@@ -42,7 +45,7 @@ func (b breach) place() labs.Place {
 		return b.condition.Place
 	case b.variable != nil:
 		return b.variable.Place
-	case b.rule == mistakeSeen:
+	case b.rule == mistakeNear || b.rule == mistakesAlike:
 		return b.question.Mistakes[b.mistake].Place
 	}
 	return b.question.Place
@@ -61,10 +64,13 @@ func (b breach) String() string {
 		return fmt.Sprintf("question %s: the answer is zero", b.question.ID)
 	case notPrinted:
 		return fmt.Sprintf("question %s: the answer equals the printed value %s (may_equal: true allows it)", b.question.ID, b.variable.Name)
-	case mistakeSeen:
+	case mistakeNear:
 		return fmt.Sprintf("question %s: the mistake %s lies within %d tolerances of the right answer",
 			b.question.ID, b.question.Mistakes[b.mistake].Expr.Source(), apart)
-	case slipSeen:
+	case mistakesAlike:
+		return fmt.Sprintf("question %s: the mistakes %s and %s give the same number to three figures",
+			b.question.ID, b.question.Mistakes[b.other].Expr.Source(), b.question.Mistakes[b.mistake].Expr.Source())
+	case slipRight:
 		return fmt.Sprintf("question %s: a common slip would be marked right", b.question.ID)
 	}
 	return "no rule"
@@ -121,57 +127,76 @@ func (p *plan) worth(f labs.Frame) (breach, bool) {
 // sameFigures is the relative difference within which two numbers read alike to three figures.
 const sameFigures = 0.5e-3
 
-// discriminates proves that mistakes and slips can be told from the right answers of the questions on the sheet.
+// discriminates proves that mistakes and slips can be told from the right answers of the questions on the sheet, and listed
+// mistakes from each other.
 func (p *plan) discriminates(f labs.Frame, targets aims, has func(*labs.Question) bool) (breach, bool) {
 	for i, q := range p.questions {
 		if !has(q.Question) {
 			continue
 		}
-		for k := range q.Mistakes {
-			if x, ok := p.mistake(q, k, f); ok && margin(targets[i], x) < apart {
-				return breach{rule: mistakeSeen, question: q.Question, mistake: k}, false
+		xs := p.mistakes(q, f)
+		for k, x := range xs {
+			if margin(targets[i], x) < q.apart[k] {
+				return breach{rule: mistakeNear, question: q.Question, mistake: k}, false
+			}
+			for other := range k {
+				if alike(xs[other], x) && !q.alike[[2]int{other, k}] {
+					return breach{rule: mistakesAlike, question: q.Question, mistake: k, other: other}, false
+				}
 			}
 		}
 	}
 	for i, q := range p.questions {
-		if q.catalogue != nil && has(q.Question) && p.slipsRight(q, f, targets[i]) > q.unseen {
-			return breach{rule: slipSeen, question: q.Question}, false
+		if q.catalogue != nil && has(q.Question) && len(p.slipsRight(q, f, targets[i])) > q.unseen {
+			return breach{rule: slipRight, question: q.Question}, false
 		}
 	}
 	return breach{}, true
 }
 
-// mistake gives what a listed mistake gives on the frame; ok is false where it gives nothing.
-func (p *plan) mistake(q *question, k int, f labs.Frame) (x float64, ok bool) {
-	if p.lab.Prepare(q.pseudo[k], f) != nil {
-		return 0, false
-	}
-	v, err := q.Mistakes[k].Run.Eval(f)
-	return v.X, err == nil
-}
-
-// slipsRight counts the common slips that would be marked right.
-func (p *plan) slipsRight(q *question, f labs.Frame, t judge.Target) (n int) {
-	if p.lab.Prepare(q.slipPseudo, f) != nil {
-		return 0
-	}
-	for _, c := range q.catalogue.Values(f) {
-		if t.Fits(c.Value, thirdFigure(c.Value), true) {
-			n++
+// mistakes gives what each listed mistake gives on the frame, NaN where it gives nothing.
+func (p *plan) mistakes(q *question, f labs.Frame) []float64 {
+	xs := make([]float64, len(q.Mistakes))
+	for k := range xs {
+		xs[k] = math.NaN()
+		if p.lab.Prepare(q.pseudo[k], f) != nil {
+			continue
+		}
+		if v, err := q.Mistakes[k].Run.Eval(f); err == nil {
+			xs[k] = v.X
 		}
 	}
-	return n
+	return xs
 }
 
-// margin is how many tolerances x lies from the target; infinite for another step.
+// alike tells whether two numbers are the same to three figures.
+func alike(x, y float64) bool { return math.Abs(x-y) < thirdFigure(x)/2 }
+
+// slipsRight gives the ids of the common slips (tier 2) that would be marked right.
+func (p *plan) slipsRight(q *question, f labs.Frame, t judge.Target) (ids []string) {
+	if p.lab.Prepare(q.slipPseudo, f) != nil {
+		return nil
+	}
+	for _, c := range q.catalogue.Values(f) {
+		if c.Tier == commonTier && t.Fits(c.Value, thirdFigure(c.Value), true) {
+			ids = append(ids, c.ID)
+		}
+	}
+	return ids
+}
+
+const commonTier = 2
+
+// margin is how many tolerances x, written with three figures, lies from the target: 0 or infinite where the answer is a
+// step, NaN where x is none.
 func margin(t judge.Target, x float64) float64 {
-	if t.Fits(x, thirdFigure(x), true) {
-		return min(1, math.Abs(x-t.Value)/max(t.Tolerance, math.SmallestNonzeroFloat64))
+	switch {
+	case !t.Exact:
+		return math.Abs(x-t.Value) / max(t.Tolerance, thirdFigure(x)/2)
+	case t.Fits(x, 0, false):
+		return 0
 	}
-	if t.Exact {
-		return math.Inf(1)
-	}
-	return math.Abs(x-t.Value) / max(t.Tolerance, thirdFigure(x)/2)
+	return math.Inf(1)
 }
 
 // thirdFigure is one unit of the third significant figure of x: a pupil writes three.
