@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"strings"
 )
 
 // A column is where blocks are set: from x, w wide, as children of the structure element e.
@@ -34,6 +35,9 @@ func (s *setter) blocks(blocks []Block, c column) []slab {
 		if roomy {
 			slabs[0].above = max(slabs[0].above, c.lead*0.75)
 		}
+		if p, ok := b.(Paragraph); ok && leadsIn(p) {
+			slabs[len(slabs)-1].keep = true
+		}
 		out = append(out, slabs...)
 		switch b.(type) {
 		case Table, Panel, Picture, Image, Quote, Ruled:
@@ -43,6 +47,15 @@ func (s *setter) blocks(blocks []Block, c column) []slab {
 		}
 	}
 	return out
+}
+
+// leadsIn tells whether a paragraph ends with a colon, and so belongs to what follows.
+func leadsIn(p Paragraph) bool {
+	if len(p.Text) == 0 {
+		return false
+	}
+	t, ok := p.Text[len(p.Text)-1].(Text)
+	return ok && strings.HasSuffix(strings.TrimSpace(t.S), ":")
 }
 
 func (s *setter) block(b Block, c column) []slab {

@@ -39,7 +39,7 @@ const (
 	faceCount
 )
 
-// tabled is the number of leading code points whose widths and codes are kept in arrays: Latin to mathematical operators.
+// tabled is the number of leading code points kept in arrays: Latin to mathematical operators.
 const tabled = 0x2300
 
 // maxPart is how many runes a part of a face holds beside the space: codes 33 to 255.
@@ -53,8 +53,8 @@ type face struct {
 	data  []byte
 	once  sync.Once
 	font  *sfnt.Font
-	width [tabled]float32 // in em; negative: no glyph
 	code  [tabled]uint16  // standard part in the high byte, code in the low; 0: in no standard part
+	width [tabled]float32 // of the runes with a code, in em
 	parts []*part
 }
 
@@ -103,7 +103,7 @@ var faces = sync.OnceValue(func() []*face {
 	return all
 })
 
-// load parses the face and fills its tables on first use.
+// load parses the face and lays out its standard parts on first use.
 func (f *face) load() *face {
 	f.once.Do(func() {
 		parsed, err := sfnt.Parse(f.data)
@@ -111,9 +111,7 @@ func (f *face) load() *face {
 			panic("page: a bundled font cannot be read: " + err.Error())
 		}
 		f.font = parsed
-		for r := range f.width {
-			f.width[r] = f.measure(rune(r))
-		}
+		var buf sfnt.Buffer
 		sets := []string{standardFirst, standardSecond, standardThird}
 		if f.id >= fallback {
 			sets = []string{standardFallback}
@@ -123,7 +121,7 @@ func (f *face) load() *face {
 			if f.id < fallback && i == 0 {
 				set, first = ascii()+set, 32
 			}
-			f.addStandard(i, first, set)
+			f.addStandard(i, first, set, &buf)
 		}
 	})
 	return f
@@ -137,20 +135,19 @@ func ascii() string {
 	return b.String()
 }
 
-func (f *face) addStandard(i, first int, set string) {
-	var have []rune
+func (f *face) addStandard(i, first int, set string, buf *sfnt.Buffer) {
+	p := newPart(f, fmt.Sprintf("F%d.%d", f.id, i), nil, first)
 	for _, r := range set {
-		if f.has(r) {
-			have = append(have, r)
+		w := f.measure(r, buf)
+		if w < 0 {
+			continue
 		}
-	}
-	p := newPart(f, fmt.Sprintf("F%d.%d", f.id, i), have, first)
-	f.parts = append(f.parts, p)
-	for j, r := range have {
 		if r < tabled {
-			f.code[r] = uint16(i<<8 | (first + j))
+			f.code[r], f.width[r] = uint16(i<<8|(first+len(p.runes))), w
 		}
+		p.runes = append(p.runes, r)
 	}
+	f.parts = append(f.parts, p)
 }
 
 func newPart(f *face, res string, runes []rune, first int) *part {
@@ -160,14 +157,13 @@ func newPart(f *face, res string, runes []rune, first int) *part {
 }
 
 // measure asks the font for the advance of r, in em; -1 when it has no glyph.
-func (f *face) measure(r rune) float32 {
-	var buf sfnt.Buffer
-	g, err := f.font.GlyphIndex(&buf, r)
+func (f *face) measure(r rune, buf *sfnt.Buffer) float32 {
+	g, err := f.font.GlyphIndex(buf, r)
 	if err != nil || g == 0 {
 		return -1
 	}
 	em := f.font.UnitsPerEm()
-	adv, err := f.font.GlyphAdvance(&buf, g, fixed.Int26_6(em), font.HintingNone)
+	adv, err := f.font.GlyphAdvance(buf, g, fixed.Int26_6(em), font.HintingNone)
 	if err != nil {
 		return -1
 	}
@@ -176,10 +172,10 @@ func (f *face) measure(r rune) float32 {
 
 // advance returns the width of r in em, negative when the face has no glyph for it.
 func (f *face) advance(r rune) float64 {
-	if r < tabled {
+	if r < tabled && f.code[r] != 0 {
 		return float64(f.width[r])
 	}
-	return float64(f.measure(r))
+	return float64(f.measure(r, new(sfnt.Buffer)))
 }
 
 func (f *face) has(r rune) bool { return f.advance(r) >= 0 }

@@ -103,8 +103,8 @@ func (p *Press) bind(s *setter) ([]byte, error) {
 	f.SetMargins(0, 0, 0)
 	parts := s.fonts.sorted()
 	cuts := map[string]finishedFont{}
-	for _, pt := range parts {
-		c := p.cutFont(pt)
+	for i, c := range p.cutFonts(parts) {
+		pt := parts[i]
 		f.AddFontFromBytes(pt.res, "", c.def, c.file)
 		cuts[pt.baseName()] = finishedFont{res: pt.res, toUnicode: c.toUnicode}
 	}
@@ -119,6 +119,17 @@ func (p *Press) bind(s *setter) ([]byte, error) {
 		return nil, fmt.Errorf("writing the PDF: %w", err)
 	}
 	return finish(buf.Bytes(), s, cuts)
+}
+
+// cutFonts cuts parts beside each other: the first document of a process needs several.
+func (p *Press) cutFonts(parts []*part) []*cutFont {
+	out := make([]*cutFont, len(parts))
+	var group sync.WaitGroup
+	for i, pt := range parts {
+		group.Go(func() { out[i] = p.cutFont(pt) })
+	}
+	group.Wait()
+	return out
 }
 
 // maxCut is how many cut faces beyond the standard ones a press keeps.
