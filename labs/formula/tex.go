@@ -137,10 +137,11 @@ func (s setter) power(n *node) piece {
 func (s setter) call(n *node) piece {
 	var args []string
 	numeric := true
-	for _, a := range n.args {
+	f := functions(nil)[n.text]
+	for i, a := range n.args {
 		x := s.node(a)
-		if a.op == name && x.tex == Symbol(a.text) && utf8.RuneCountInString(a.text) > 3 {
-			x.tex = texText(a.text) // density(brass): a word, not a product of letters
+		if a.op == name && f != nil && f.Symbols(i) && x.tex == Symbol(a.text) {
+			x.tex = texText(a.text) // density(foam_xps) names a row of a table: a word, no letter with a subscript
 		}
 		args = append(args, x.tex)
 		numeric = numeric && x.numeric
