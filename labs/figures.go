@@ -34,9 +34,14 @@ type FigureKind struct {
 var FigureLabels = FigureKey{Key: "labels", Holds: HoldsWords, Choices: []string{"all", "parts", "none"},
 	Meaning: "all: names and values stand beside what they belong to (so when absent); parts, none: names without values"}
 
+// AllKeys are the kind's own keys and FigureLabels.
+func (k FigureKind) AllKeys() []FigureKey {
+	return append(k.Keys[:len(k.Keys):len(k.Keys)], FigureLabels)
+}
+
 // Key returns the key of that name, FigureLabels included.
 func (k FigureKind) Key(name string) (FigureKey, bool) {
-	for _, key := range append(k.Keys[:len(k.Keys):len(k.Keys)], FigureLabels) {
+	for _, key := range k.AllKeys() {
 		if key.Key == name {
 			return key, true
 		}

@@ -162,7 +162,7 @@ func (r *reader) figure(id string, b body) *Block {
 		return nil
 	}
 	var keys []string
-	for _, k := range kind.Keys {
+	for _, k := range kind.AllKeys() {
 		keys = append(keys, k.Key)
 	}
 	f, ok := b.keys("figure "+id, keys)
@@ -170,7 +170,7 @@ func (r *reader) figure(id string, b body) *Block {
 		return nil
 	}
 	figure := &FigureBlock{Kind: id, Values: map[string][]*Formula{}, Words: map[string][]string{}}
-	for _, k := range kind.Keys {
+	for _, k := range kind.AllKeys() {
 		switch {
 		case !f.has(k.Key):
 			if k.Required {
@@ -286,7 +286,7 @@ func (r *reader) axisUnit(f *Formula, d *Display, t quantity.Type) {
 
 func (r *reader) checkFigure(figure *FigureBlock) {
 	kind, _ := FigureKindNamed(figure.Kind)
-	for _, key := range kind.Keys {
+	for _, key := range kind.AllKeys() {
 		for _, f := range figure.Values[key.Key] {
 			if f.Run = r.compile(f.Expr, r.drawnScope(nil), false); f.Run == nil {
 				continue
