@@ -194,7 +194,7 @@ func (w *writer) expected(q *labs.Question) ([]page.Block, error) {
 	}
 	t := page.Table{Small: true, Align: []byte("lcl"), Head: [][]page.Inline{plain("slip gives"), plain("marks"), plain("say")}}
 	for _, m := range q.Mistakes {
-		if err := w.lab.Prepare(pseudoNames(m.Expr.Names(w.lab.Functions)), w.frame); err != nil {
+		if err := w.lab.Prepare(pseudoNames(m.Expr.Names()), w.frame); err != nil {
 			continue // not on this sheet
 		}
 		v, err := m.Run.Eval(w.frame)

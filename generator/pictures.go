@@ -45,7 +45,7 @@ func (w *writer) numbers(run *formula.Program, names []string) ([]float64, error
 }
 
 func (w *writer) formula(f *labs.Formula) ([]float64, error) {
-	return w.numbers(f.Run, f.Expr.Names(w.lab.Functions))
+	return w.numbers(f.Run, f.Expr.Names())
 }
 
 // in converts numbers from coherent SI to the unit shown.
@@ -146,7 +146,7 @@ func (w *writer) figure(b *labs.FigureBlock) (plot.Drawing, error) {
 // or is to find has no text: hidden values, and answers.
 func (w *writer) label(f *labs.Formula, si []float64) (texts []string, symbol string) {
 	texts = make([]string, len(si))
-	names := f.Expr.Names(w.lab.Functions)
+	names := f.Expr.Names()
 	for _, name := range names {
 		if w.secret(name) {
 			return texts, ""
@@ -179,7 +179,7 @@ func (w *writer) circuit(n *labs.Network) (*plot.Circuit, error) {
 			if err != nil {
 				return nil, err
 			}
-			if !slices.ContainsFunc(expr.Names(w.lab.Functions), w.secret) {
+			if !slices.ContainsFunc(expr.Names(), w.secret) {
 				if e.Text, err = w.lab.Fill(line.Value, w.frame); err != nil {
 					return nil, err
 				}

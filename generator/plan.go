@@ -122,7 +122,7 @@ func fixedValue(l *labs.Lab, name, text string) (quantity.Value, error) {
 	if err != nil {
 		return fail(err)
 	}
-	if used := e.Names(l.Functions); len(used) > 0 {
+	if used := e.Names(); len(used) > 0 {
 		return fail(fmt.Errorf("want a number with its unit, not the name %s", used[0]))
 	}
 	run, err := e.Compile(l, l.Functions)
@@ -204,7 +204,7 @@ func (d *dependencies) of(name string) roots {
 
 func (d *dependencies) ofExpr(e *formula.Expr) roots {
 	r := roots{}
-	for _, name := range e.Names(d.plan.lab.Functions) {
+	for _, name := range e.Names() {
 		maps.Copy(r, d.of(name))
 	}
 	return r
@@ -297,7 +297,7 @@ func (p *plan) planQuestions(d *dependencies) error {
 		}
 		for k := range q.Mistakes {
 			maps.Copy(wrong, d.ofExpr(q.Mistakes[k].Expr))
-			pq.pseudo = append(pq.pseudo, pseudoNames(q.Mistakes[k].Expr.Names(p.lab.Functions)))
+			pq.pseudo = append(pq.pseudo, pseudoNames(q.Mistakes[k].Expr.Names()))
 		}
 		answered := p.groupsOf(r)
 		maps.Copy(wrong, r)
@@ -321,7 +321,7 @@ func (p *plan) planQuestions(d *dependencies) error {
 
 // catalogue makes the slips of a question; earlier holds those of the questions before it.
 func catalogue(l *labs.Lab, q *labs.Question, earlier map[string]*slips.Catalogue) (*slips.Catalogue, error) {
-	about := slips.Question{Expr: q.Expr, Unit: q.Show.Unit, Scope: l, Functions: l.Functions, Earlier: earlier}
+	about := slips.Question{Expr: q.Expr, Unit: q.Show.Unit, Scope: l, Functions: l.Functions, Earlier: earlier, Shown: l.Unit}
 	for _, v := range l.PrintedValues() {
 		about.Printed = append(about.Printed, v.Name)
 	}

@@ -162,7 +162,7 @@ func (s *Scheme) mend(l *labs.Lab, r *rule) {
 	for _, m := range s.mendings[r.ID] {
 		if m.action == "accept" { // last, so that it has the tolerance and marks as mended
 			other := q
-			other.Expr, other.Run, other.Uses = m.accept, m.run, m.accept.Names(l.Functions)
+			other.Expr, other.Run, other.Uses = m.accept, m.run, m.accept.Names()
 			other.Stepped = m.run.Stepped()
 			r.accept = append(r.accept, &other)
 		}

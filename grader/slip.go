@@ -159,7 +159,7 @@ var ofScale = map[string]bool{slips.PowerOfTen: true, slips.UnitOfTime: true, sl
 
 // catalogue makes the slips of a question; earlier holds those of the questions before it.
 func catalogue(l *labs.Lab, q *labs.Question, earlier map[string]*slips.Catalogue) (*slips.Catalogue, error) {
-	about := slips.Question{Expr: q.Expr, Unit: q.Show.Unit, Scope: l, Functions: l.Functions, Earlier: earlier}
+	about := slips.Question{Expr: q.Expr, Unit: q.Show.Unit, Scope: l, Functions: l.Functions, Earlier: earlier, Shown: l.Unit}
 	for _, mistake := range q.Mistakes {
 		about.Listed = append(about.Listed, slips.Listed{Expr: mistake.Expr, Marks: mistake.Marks, Why: mistake.Why})
 	}

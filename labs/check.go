@@ -144,7 +144,7 @@ func (r *reader) dependsOn(name string) []string {
 		deps = append(deps, v.Each.Name)
 	}
 	if v.CalcExpr != nil {
-		for _, used := range v.CalcExpr.Names(nil) {
+		for _, used := range v.CalcExpr.Names() {
 			if p := r.lab.names[used].pseudo; p != nil && p.network != nil {
 				used = p.network.ID
 			}
@@ -253,7 +253,7 @@ func (l *Lab) pseudoOf(exprs ...*formula.Expr) []*pseudo {
 		if e == nil {
 			continue
 		}
-		for _, name := range e.Names(nil) {
+		for _, name := range e.Names() {
 			if p := l.names[name].pseudo; p != nil && !seen[p] {
 				seen[p] = true
 				all = append(all, p)
@@ -309,7 +309,7 @@ func (r *reader) compileQuestion(q *Question) {
 		exprs = append(exprs, m.Expr)
 	}
 	q.needs = l.pseudoOf(exprs...)
-	for _, name := range q.Expr.Names(nil) {
+	for _, name := range q.Expr.Names() {
 		if _, declared := l.names[name]; declared {
 			q.Uses = append(q.Uses, name)
 		}

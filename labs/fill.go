@@ -54,7 +54,7 @@ func (l *Lab) placeholder(source string, refuse func(string) string) (p *placeho
 		return nil, column(err), err
 	}
 	p.expr, p.bare = e, bare
-	for _, name := range e.Names(nil) {
+	for _, name := range e.Names() {
 		if reason := refuse(name); reason != "" {
 			return nil, wordAt(e.Source(), name), errors.New(reason)
 		}
@@ -90,7 +90,7 @@ func (l *Lab) placeholder(source string, refuse func(string) string) (p *placeho
 // displayFor is how the result of a formula is shown: a lone name as itself, anything else in the unit of the first value
 // of its kind that it uses, to three figures. Text is "" where no unit is known.
 func (l *Lab) displayFor(e *formula.Expr, t quantity.Type) Display {
-	for _, name := range e.Names(nil) {
+	for _, name := range e.Names() {
 		var d Display
 		switch known := l.names[name]; {
 		case known.value != nil && known.value.Type.Dim == t.Dim && known.value.Type.Point == t.Point:
@@ -240,7 +240,7 @@ func (r *reader) checkText(t prose) {
 		}
 		r.lab.placeholders[hole.text] = p
 		if t.printed {
-			for _, name := range p.expr.Names(nil) {
+			for _, name := range p.expr.Names() {
 				r.shown[name] = true
 			}
 		}
@@ -253,7 +253,7 @@ func (r *reader) dependsOnBroken(source string) bool {
 	if err != nil {
 		return false
 	}
-	for _, name := range e.Names(nil) {
+	for _, name := range e.Names() {
 		for _, base := range r.lab.bases(name) {
 			if r.broken[base] {
 				return true

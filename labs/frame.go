@@ -165,7 +165,7 @@ func (l *Lab) prepare(needs []*pseudo, f Frame) error {
 func (l *Lab) Met(f Frame) (*Condition, error) {
 	for i := range l.Require {
 		c := &l.Require[i]
-		names := c.Expr.Names(nil)
+		names := c.Expr.Names()
 		for _, name := range names {
 			if q := l.names[name].question; q != nil {
 				if err := l.solve(q.chain, f); err != nil {

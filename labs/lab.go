@@ -178,6 +178,17 @@ func (l *Lab) Question(id string) *Question {
 // Network finds a network by its id; nil when there is none.
 func (l *Lab) Network(id string) *Network { return l.networks[id] }
 
+// Unit is the unit in which a value is printed, or a question answered; the zero Unit for any other name.
+func (l *Lab) Unit(name string) quantity.Unit {
+	if v := l.Value(name); v != nil {
+		return v.Show.Unit
+	}
+	if q := l.Question(name); q != nil {
+		return q.Show.Unit
+	}
+	return quantity.Unit{}
+}
+
 // PrintedValues gives the numbers that stand on the sheet, for the slip of taking another printed value.
 func (l *Lab) PrintedValues() []*Value {
 	var printed []*Value

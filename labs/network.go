@@ -115,7 +115,7 @@ func (r *reader) network(id string, b body) *Network {
 	n.names = []string{id}
 	for _, part := range n.Parts {
 		for _, f := range part.formulas() {
-			n.names = append(n.names, f.Expr.Names(nil)...)
+			n.names = append(n.names, f.Expr.Names()...)
 		}
 	}
 	return n

@@ -225,7 +225,7 @@ func (r *reader) compile(e *formula.Expr, s scope, plain bool) *formula.Program 
 		return nil
 	}
 	src := r.where[e]
-	for _, name := range e.Names(nil) {
+	for _, name := range e.Names() {
 		if r.broken[name] {
 			return nil
 		}

@@ -327,7 +327,7 @@ func fitsDim(dims []quantity.Dim, d quantity.Dim) bool {
 
 // noteShown notes that the values a formula uses can be seen on the sheet.
 func (r *reader) noteShown(f *Formula) {
-	for _, name := range f.Expr.Names(nil) {
+	for _, name := range f.Expr.Names() {
 		r.shown[name] = true
 	}
 }

@@ -136,7 +136,7 @@ func (b *bench) assign(assignment string) error {
 	if !ok || name == "" {
 		return usagef("%q is not of the form name=value, such as V='90 cm^3'", assignment)
 	}
-	if e, err := formula.Parse(name); err != nil || len(e.Names(nil)) != 1 || e.String() != name {
+	if e, err := formula.Parse(name); err != nil || len(e.Names()) != 1 || e.String() != name {
 		if name != "pi" { // pi may be shadowed like any constant
 			return usagef("%q cannot be a name: use letters, digits and _, starting with a letter", name)
 		}
@@ -159,7 +159,7 @@ func isSymbol(word string, b *bench) bool {
 	if err != nil || e.String() != word {
 		return false
 	}
-	names := e.Names(nil)
+	names := e.Names()
 	if len(names) != 1 || names[0] != word {
 		return false
 	}

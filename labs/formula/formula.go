@@ -80,7 +80,7 @@ func (e *Expr) Source() string { return e.src }
 // spaces: "current(N.R1)", "u(rho)". pi is left out; g is a name like any other. Where a function takes a symbol of its
 // own table (density(brass)) only the scope can tell a symbol from a value, so bare names there are listed as well: a
 // caller that looks for dependencies passes over those it has not declared.
-func (e *Expr) Names(_ map[string]*physics.Function) []string {
+func (e *Expr) Names() []string {
 	var names []string
 	seen := map[string]bool{"pi": true}
 	e.root.walk(func(n *node) {

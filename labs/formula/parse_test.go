@@ -178,7 +178,7 @@ func TestNames(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Join(e.Names(nil), " "); got != want {
+		if got := strings.Join(e.Names(), " "); got != want {
 			t.Errorf("names of %s: %q, want %q", src, got, want)
 		}
 	}

@@ -48,7 +48,7 @@ func (b *builder) listed() error {
 		}
 		cause := Cause{fmt.Sprintf("listed-%d", i+1), l.Why, "listed mistake: " + l.Expr.String()}
 		b.add(candidate{Cause: cause, tier: 1, marks: l.Marks, scale: true, value: value})
-		b.needs(l.Expr.Names(b.q.Functions))
+		b.needs(l.Expr.Names())
 	}
 	return nil
 }
@@ -89,7 +89,7 @@ func (b *builder) timeScales() []timeScale {
 		return []timeScale{{3.6, "m/s and km/h"}}
 	}
 	timed := b.q.Unit.Dim == duration
-	for _, name := range b.q.Expr.Names(b.q.Functions) {
+	for _, name := range b.q.Expr.Names() {
 		t, _, ok := b.q.Scope.Lookup(name)
 		timed = timed || ok && t.Dim == duration
 	}
@@ -164,7 +164,7 @@ func (b *builder) inputs() {
 	if b.q.Shown == nil {
 		return
 	}
-	names := b.q.Expr.Names(b.q.Functions)
+	names := b.q.Expr.Names()
 	for _, name := range names {
 		t, slot, ok := b.q.Scope.Lookup(name)
 		own := b.q.Shown(name)
@@ -214,7 +214,7 @@ var carries = map[formula.Kind]bool{
 // carried adds the answer with the value that a slip gives to an earlier one: the pupil wrote down, or was given, the
 // right value there, and went on with the wrong one.
 func (b *builder) carried() {
-	for _, name := range b.q.Expr.Names(b.q.Functions) {
+	for _, name := range b.q.Expr.Names() {
 		earlier := b.q.Earlier[name]
 		_, slot, ok := b.q.Scope.Lookup(name)
 		if earlier == nil || !ok {
