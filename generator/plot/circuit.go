@@ -12,7 +12,7 @@ type Circuit struct {
 }
 
 // CircuitElement is one element: kind resistor, battery, ammeter, voltmeter, motor or lamp, between two nodes, with the
-// text printed beside it ("R_1 = 47 Ω"; its name alone when empty).
+// text printed beside it: its value ("47 Ω"), or with a symbol of its own ("R_1 = 47 Ω"); its name alone when empty.
 type CircuitElement struct{ Name, Kind, Plus, Minus, Text string }
 
 // branch is a part of a circuit between two nodes: one element, or parts in series, or parts in parallel.

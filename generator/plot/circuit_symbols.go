@@ -58,18 +58,20 @@ func drawLamp(s *sketch, at, along xy) {
 	}
 }
 
-// elementLabel is an element's text, the symbol before its equals sign in italics; a long text goes on in a second line
-// after its comma.
+// elementLabel is the symbol of an element's name and its text, which may be its value alone or begin with a symbol of
+// its own. A long text goes on in a second line after its comma.
 func elementLabel(e *CircuitElement) string {
-	if e.Text == "" {
+	name, value, named := strings.Cut(e.Text, " = ")
+	switch {
+	case e.Text == "":
 		return symbolOf(e.Name)
+	case !named:
+		name, value = symbolOf(e.Name), e.Text
+	case !strings.Contains(name, "$"):
+		name = symbolOf(name)
 	}
-	text := e.Text
-	if name, value, ok := strings.Cut(text, " = "); ok && !strings.Contains(text, "$") {
-		text = symbolOf(name) + " = " + value
+	if first, second, ok := strings.Cut(value, ", "); ok && utf8.RuneCountInString(e.Text) > 14 {
+		value = first + "\n" + second
 	}
-	if first, second, ok := strings.Cut(text, ", "); ok && utf8.RuneCountInString(e.Text) > 14 {
-		return first + "\n" + second
-	}
-	return text
+	return name + " = " + value
 }

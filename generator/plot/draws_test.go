@@ -165,6 +165,9 @@ func TestFiguresKeepLabelsApart(t *testing.T) {
 						t.Errorf("draw %d: a line crosses %q", i, text)
 					}
 				}
+				if w, _ := d.Size(); w > 494 {
+					t.Errorf("draw %d: %v wide", i, w)
+				}
 				if rec.outside(d) {
 					t.Errorf("draw %d: something lies outside the drawing", i)
 				}

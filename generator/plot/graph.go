@@ -15,7 +15,7 @@ type Graph struct {
 	Style Style
 }
 
-// A millimetre in points, and the largest paper of a Graph whose Style gives no width.
+// A millimetre in points, and the largest graph paper.
 const (
 	mm          = 72 / 25.4
 	graphWidth  = 150 // mm
@@ -38,23 +38,21 @@ func NewGraph(g Graph) (Drawing, error) {
 	}
 	s := newSketch(Style{Plain: g.Style.Plain})
 	s.size *= g.Style.scale()
-	width, height := graphWidth, graphHeight
-	if g.Style.Width > 0 {
-		width = min(width, int(float64(g.Style.Width)/mm-6-5*g.Style.scale())/10*10)
-	}
+	width := min(graphWidth, int(g.Style.room()/mm-6-8*g.Style.scale())/10*10) // numbers and title stand beside it
 	if width < 30 {
-		return nil, fmt.Errorf("graph paper: %.0f mm is too narrow for paper and numbers", float64(g.Style.Width)/mm)
+		return nil, fmt.Errorf("graph paper: %.0f mm is too narrow for paper and numbers", g.Style.room()/mm)
 	}
 	var f frame
 	var err error
 	if f.x, f.width, err = paperAxis(g.X, width); err != nil {
 		return nil, err
 	}
-	if f.y, f.height, err = paperAxis(g.Y, height); err != nil {
+	if f.y, f.height, err = paperAxis(g.Y, graphHeight); err != nil {
 		return nil, err
 	}
 	s.paper(f.width, f.height)
 	s.axes(f, g.X, g.Y, false)
+	s.style.Width = vg.Length(math.Inf(1)) // never made to fit: it would not be exact
 	s.finish(fmt.Sprintf("Graph paper, %.0f by %.0f mm: %s against %s.", f.width/mm, f.height/mm, g.Y.title(f.y.power), g.X.title(f.x.power)))
 	return s, nil
 }

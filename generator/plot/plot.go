@@ -24,9 +24,9 @@ type Drawing interface {
 	Draw(c vg.Canvas)
 }
 
-// Style is what all drawings of a document share. The zero Style is a kind's own width, in tints, at normal size.
+// Style is what all drawings of a document share. The zero Style is for an A4 page, in tints, at normal size.
 type Style struct {
-	Width vg.Length // width of the whole drawing; 0: the kind's own. Graph paper is as wide as its millimetres
+	Width vg.Length // the room there is: wider drawings are made to fit. 0: the text width of an A4 page, 174 mm
 	Plain bool      // no colour at all
 	Scale float64   // of letters and lines: 0 or 1, 16.0/11 for large print
 }
@@ -38,13 +38,15 @@ func (s Style) scale() float64 {
 	return s.Scale
 }
 
-// design is the width to lay a drawing out for, in points before Scale enlarges it.
-func (s Style) design(own float64) float64 {
+func (s Style) room() float64 {
 	if s.Width <= 0 {
-		return own
+		return 174 * mm
 	}
-	return float64(s.Width) / s.scale()
+	return float64(s.Width)
 }
+
+// design is the width to lay a drawing out for, in points before Scale enlarges it: its own, or what room there is.
+func (s Style) design(own float64) float64 { return min(own, s.room()/s.scale()) }
 
 // FigureValue is the value of one key of a figure: numbers (one, or a column) in the coherent SI unit, and the text
 // printed beside each ("2.46 N"); a missing text draws the quantity without its number. Keys that hold words have them

@@ -195,20 +195,14 @@ func (s *sketch) surface(x0, x1, x, y float64) {
 	s.line(hair, xy{x - 1.5, y - 3.8}, xy{x + 1.5, y - 3.8})
 }
 
-// finish finds a place for the waiting labels and fixes the size of the drawing. A sketch wider than Style.Width is
-// made to fit as a whole; a narrower one is centred.
+// finish finds a place for the waiting labels and fixes the size of the drawing. A sketch wider than its room is made to
+// fit as a whole.
 func (s *sketch) finish(alt string) {
 	s.placeLabels()
 	s.alt = alt
 	const margin = 2
 	s.low, s.high = s.low.minus(xy{margin, margin}), s.high.plus(xy{margin, margin})
-	s.factor = s.style.scale()
-	natural := s.high.x - s.low.x
-	if room := float64(s.style.Width); room > 0 {
-		s.factor = min(s.factor, room/natural)
-		side := (room/s.factor - natural) / 2
-		s.low.x, s.high.x = s.low.x-side, s.high.x+side
-	}
+	s.factor = min(s.style.scale(), s.style.room()/(s.high.x-s.low.x))
 	s.width, s.height = s.factor*(s.high.x-s.low.x), s.factor*(s.high.y-s.low.y)
 }
 
