@@ -109,7 +109,7 @@ func inUnit(v *labs.Value, si float64) float64 {
 // readPart reads one reading, in coherent SI. Of two sensible readings the one nearer to what is expected is taken: a
 // bench reading is judged by what the bench can give.
 func (s *marking) readPart(v *labs.Value, text string, near float64) (x float64, why string) {
-	readings, why := quantity.Read(text)
+	readings, why := s.texts.read(text)
 	found := false
 	for _, r := range settled(readings, s.convention) {
 		if !r.Fits(v.Show.Unit) {

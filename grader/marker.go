@@ -133,19 +133,18 @@ type sharedReading struct{ text, kind, from string }
 // mark marks a sheet with each value of g that its pupil may have used and keeps the one that earns most; the set's own
 // wins a tie. Other values are tried only where something that depends on g was not simply right.
 func (m *Marker) mark(j job) (*marked, error) {
-	convention := settleConvention(j)
-	best, err := m.markWith(j, m.gravities[0], convention)
-	if err != nil {
+	t := texts{}
+	convention := settleConvention(j, t)
+	printed := m.lab.NewFrame(m.set.Settings.Gravity)
+	if err := j.sheet.Fill(m.lab, printed); err != nil {
 		return nil, err
 	}
+	best := m.markWith(j, t, m.gravities[0], convention, slices.Clone(printed))
 	if !m.missesWithG(best) {
 		return best, nil
 	}
 	for _, g := range m.gravities[1:] {
-		other, err := m.markWith(j, g, convention)
-		if err != nil {
-			return nil, err
-		}
+		other := m.markWith(j, t, g, convention, slices.Clone(printed))
 		if other.marks.Total > best.marks.Total {
 			best = other
 		}
@@ -162,14 +161,10 @@ func (m *Marker) missesWithG(done *marked) bool {
 	return false
 }
 
-// markWith marks a sheet with one value of g.
-func (m *Marker) markWith(j job, g float64, convention string) (*marked, error) {
-	truth := m.lab.NewFrame(m.set.Settings.Gravity)
-	if err := j.sheet.Fill(m.lab, truth); err != nil {
-		return nil, err
-	}
+// markWith marks a sheet with one value of g. truth holds the printed values and is kept.
+func (m *Marker) markWith(j job, t texts, g float64, convention string, truth labs.Frame) *marked {
 	m.lab.SetGravity(truth, g)
-	s := &marking{Marker: m, job: j, convention: convention, once: map[string]bool{}, missing: map[string]string{},
+	s := &marking{Marker: m, job: j, texts: t, convention: convention, once: map[string]bool{}, missing: map[string]string{},
 		states: make([]state, len(m.rules)), truth: truth}
 	s.marks = &classset.SheetMarks{Code: j.sheet.Code, Student: j.sheet.Student, Name: j.sheet.Name, Class: j.sheet.Class,
 		Group: j.sheet.Group, Gravity: g, HandedIn: maps.Clone(j.paper.Text), Cells: j.paper.Cells, From: j.paper.where()}
@@ -193,7 +188,7 @@ func (m *Marker) markWith(j job, g float64, convention string) (*marked, error) 
 			s.marks.Open += a.OutOf
 		}
 	}
-	return &marked{sheet: j.sheet, marks: s.marks, looks: s.looks, truth: truth, own: s.states}, nil
+	return &marked{sheet: j.sheet, marks: s.marks, looks: s.looks, truth: truth, own: s.states}
 }
 
 // absent is the entry of a pupil who handed nothing in.

@@ -17,6 +17,7 @@ import (
 type marking struct {
 	*Marker
 	job
+	texts      texts
 	convention string // what a single comma means on this sheet: "comma", "point", "" when nothing tells
 	truth      labs.Frame
 	mixed      labs.Frame

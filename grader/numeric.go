@@ -20,7 +20,7 @@ type candidate struct {
 
 // read gives the readings of a text that fit the question, and those in a unit of another dimension.
 func (s *marking) read(q *labs.Question, text, kind string) (fit []candidate, foreign []quantity.Reading, why string) {
-	readings, why := quantity.Read(text)
+	readings, why := s.texts.read(text)
 	for _, r := range settled(readings, s.convention) {
 		if kind == NumberCell {
 			r = openUpwards(r, q.SFLow)
@@ -47,12 +47,29 @@ func settled(readings []quantity.Reading, convention string) []quantity.Reading 
 	return kept
 }
 
+// texts remembers how the texts of a sheet are read: each is asked for several times.
+type texts map[string]textRead
+
+type textRead struct {
+	readings []quantity.Reading
+	why      string
+}
+
+func (t texts) read(text string) ([]quantity.Reading, string) {
+	known, ok := t[text]
+	if !ok {
+		known.readings, known.why = quantity.Read(text)
+		t[text] = known
+	}
+	return known.readings, known.why
+}
+
 // settleConvention finds what a single comma means on a sheet from the answers that leave no doubt.
-func settleConvention(j job) string {
+func settleConvention(j job, t texts) string {
 	marks := map[string]int{}
 	for _, text := range j.paper.Text {
 		for _, part := range splitReadings(text) {
-			if readings, _ := quantity.Read(part); len(readings) > 0 && readings[0].Mark != "" {
+			if readings, _ := t.read(part); len(readings) > 0 && readings[0].Mark != "" {
 				marks[readings[0].Mark]++
 			}
 		}
@@ -279,16 +296,12 @@ func (s *marking) take(i int, r *rule, a *classset.Answer, c candidate, several 
 	}
 	switch judge.Directions(r.Direction, c.Direction) {
 	case judge.Opposite:
-		if r.Direction != "" {
-			s.fault(r, a, faultDirection(r.Direction, c.Direction))
-			return
-		}
+		s.fault(r, a, faultDirection(r.Direction, c.Direction))
+		return
 	case judge.Foreign:
-		if r.Direction != "" {
-			a.Verdict = classset.ByHand
-			s.open(r, a, fmt.Sprintf("the number is right, but the direction is %q where %q is asked for", c.Direction, r.Direction))
-			return
-		}
+		a.Verdict = classset.ByHand
+		s.open(r, a, fmt.Sprintf("the number is right, but the direction is %q where %q is asked for", c.Direction, r.Direction))
+		return
 	}
 	if r.UnitMark > 0 && !c.HasUnit && (r.Type.Dim != quantity.Dim{}) {
 		s.fault(r, a, faultNoUnit(r.Question))

@@ -118,10 +118,13 @@ func lastDigit(v *labs.Value) float64 {
 	return v.Step
 }
 
-// rounding is what rounding to three figures can do to the answer when it befalls every intermediate result and every
-// earlier answer, and all of them push the same way.
+// rounding is what rounding to three figures can do to the answer when it befalls every intermediate result, every earlier
+// answer and in the end the answer itself, and all of them push the same way.
 func rounding(l *labs.Lab, q *labs.Question, f labs.Frame, value float64) float64 {
 	total := 0.0
+	if !q.Type.Point {
+		total = roundingShare(value) * math.Abs(value)
+	}
 	disturb(l, q, f, false, func(x float64) { total += math.Abs(x - value) })
 	return total
 }
@@ -181,7 +184,7 @@ func roundingShare(x float64) float64 {
 	if x == 0 || x-x != 0 {
 		return 0
 	}
-	return 0.5 * math.Pow(10, math.Floor(math.Log10(x))-(figures-1)) / x
+	return 0.5 * math.Pow(10, math.Floor(math.Log10(x*(1+noise)))-(figures-1)) / x
 }
 
 // same reports whether two numbers are equal but for binary rounding.
