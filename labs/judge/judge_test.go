@@ -77,7 +77,7 @@ func TestTolerance(t *testing.T) {
 		// e - 6.9 N = 0.1 N. Rounding e = 7.00 N to three figures can change it by 0.005 N, and the difference itself by 0.0005 N.
 		{"a small difference of an earlier answer: three figures of it", []string{"answer: e - 6.9 N", "unit: N"}, 0, 0.005 + 0.0005},
 		{"a gradient: 5 %", []string{"answer: slope(x, F)", "unit: N/m"}, 0, 5},
-		// Residuals of ±0.2: least squares gives u = 6.3 N/m by hand (slope 100, s² = 0.11733…/3), t(3) = 3.182.
+		// TestScatteredGradient has the sums: u = 6.1 N/m, and t(3) = 3.18 times that is beyond 15 %.
 		{"a gradient through scattered points: t·u, at most 15 %", []string{"answer: slope(x, F)", "unit: N/m"}, 0.2, 15},
 		{"what is worked out from a gradient is calculated", []string{"answer: slope(x, F)*2", "unit: N/m"}, 0, 4},
 	}
