@@ -178,7 +178,13 @@ func bold(s string) []page.Inline { return []page.Inline{page.Text{S: s, Bold: t
 // fillers fill in values and images; block makes what stands for a fenced block.
 func (w *writer) fillers(block func(*labs.Block) ([]page.Block, error)) page.Fillers {
 	return page.Fillers{
-		Placeholder: func(source string) (string, error) { return w.lab.Fill(source, w.frame) },
+		Placeholder: func(source string) (string, error) {
+			filled, err := w.lab.Fill(source, w.frame)
+			if err != nil {
+				err = w.at(locate(w.lab.Source, "{{"+source, 2, 1), err)
+			}
+			return filled, err
+		},
 		Image:       w.image,
 		Fenced: func(string, string, int) ([]page.Block, error) {
 			if block == nil || w.next >= len(w.fenced) {
@@ -186,9 +192,22 @@ func (w *writer) fillers(block func(*labs.Block) ([]page.Block, error)) page.Fil
 			}
 			b := w.fenced[w.next]
 			w.next++
-			return block(b)
+			blocks, err := block(b)
+			if err != nil {
+				err = w.at(b.Place, err)
+			}
+			return blocks, err
 		},
 	}
+}
+
+// at places an error in the template, unless it has a place already.
+func (r *renderer) at(p labs.Place, err error) error {
+	var placed *labs.TemplateError
+	if errors.As(err, &placed) {
+		return err
+	}
+	return &labs.TemplateError{File: r.lab.File, Line: p.Line, Col: p.Col, Err: err}
 }
 
 // image reads a picture that lies beside the template, never one outside its folder.
