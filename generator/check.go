@@ -284,24 +284,34 @@ func (c *checker) unseen(q *question, slipsRight map[string]int, draws int) {
 
 // readBack proves that every answer and printed number is read back from its own printed form.
 func (c *checker) readBack(samples []*draw) {
+	read := map[[2]string]quantity.Outcome{} // many draws print the same
+	as := func(printed string, show labs.Display) quantity.Outcome {
+		key := [2]string{printed, show.Text}
+		out, known := read[key]
+		if !known {
+			out = quantity.ReadAs(printed, show.Unit)
+			read[key] = out
+		}
+		return out
+	}
 	for _, s := range samples {
 		for i, q := range c.plan.questions {
 			if q.Kind != labs.Numeric {
 				continue
 			}
 			printed := q.Show.Format(s.frame[q.Slot], q.Type)
-			if why := readsAs(printed, q.Show.Unit, func(r quantity.Reading) bool {
+			fits := func(r quantity.Reading) bool {
 				return s.targets[i].Fits(r.SI(q.Show.Unit), digitOf(r, q.Show.Unit), true)
-			}); why != "" {
+			}
+			if why := unlike(as(printed, q.Show), fits); why != "" {
 				c.fault(q.Place, "question %s: the answer printed as %q %s", q.ID, printed, why)
 			}
 		}
 		for _, v := range c.plan.printed {
 			printed := v.Show.Format(s.frame[v.Slot], v.Type)
 			x := v.Show.Round(s.frame[v.Slot].X)
-			if why := readsAs(printed, v.Show.Unit, func(r quantity.Reading) bool {
-				return math.Abs(r.SI(v.Show.Unit)-x) <= 1e-9*math.Abs(x)
-			}); why != "" {
+			equal := func(r quantity.Reading) bool { return math.Abs(r.SI(v.Show.Unit)-x) <= 1e-9*math.Abs(x) }
+			if why := unlike(as(printed, v.Show), equal); why != "" {
 				c.fault(v.Place, "%s printed as %q %s", v.Name, printed, why)
 			}
 		}
@@ -316,9 +326,8 @@ func digitOf(r quantity.Reading, box quantity.Unit) float64 {
 	return math.Abs(box.Span(r.Digit))
 }
 
-// readsAs tells what stands in the way of reading a printed number back; "" when nothing does.
-func readsAs(printed string, unit quantity.Unit, right func(quantity.Reading) bool) string {
-	out := quantity.ReadAs(printed, unit)
+// unlike tells what stands in the way of reading a printed number back; "" when nothing does.
+func unlike(out quantity.Outcome, right func(quantity.Reading) bool) string {
 	if len(out.Readings) == 0 {
 		return "cannot be read back: " + out.Why
 	}

@@ -185,7 +185,7 @@ func (w *writer) fillers(block func(*labs.Block) ([]page.Block, error)) page.Fil
 			}
 			return filled, err
 		},
-		Image:       w.image,
+		Image: w.image,
 		Fenced: func(string, string, int) ([]page.Block, error) {
 			if block == nil || w.next >= len(w.fenced) {
 				return nil, errors.New("a fenced block cannot stand here")

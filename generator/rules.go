@@ -65,8 +65,7 @@ func (b breach) String() string {
 	case notPrinted:
 		return fmt.Sprintf("question %s: the answer equals the printed value %s (may_equal: true allows it)", b.question.ID, b.variable.Name)
 	case mistakeNear:
-		return fmt.Sprintf("question %s: the mistake %s lies within %d tolerances of the right answer",
-			b.question.ID, b.question.Mistakes[b.mistake].Expr.Source(), apart)
+		return fmt.Sprintf("question %s: the mistake %s lies too close to the right answer", b.question.ID, b.question.Mistakes[b.mistake].Expr.Source())
 	case mistakesAlike:
 		return fmt.Sprintf("question %s: the mistakes %s and %s give the same number to three figures",
 			b.question.ID, b.question.Mistakes[b.other].Expr.Source(), b.question.Mistakes[b.mistake].Expr.Source())
@@ -131,7 +130,7 @@ const sameFigures = 0.5e-3
 // mistakes from each other.
 func (p *plan) discriminates(f labs.Frame, targets aims, has func(*labs.Question) bool) (breach, bool) {
 	for i, q := range p.questions {
-		if !has(q.Question) {
+		if !has(q.Question) || len(q.groups) == 0 { // no draw could mend it: the check tells
 			continue
 		}
 		xs := p.mistakes(q, f)
@@ -147,7 +146,7 @@ func (p *plan) discriminates(f labs.Frame, targets aims, has func(*labs.Question
 		}
 	}
 	for i, q := range p.questions {
-		if q.catalogue != nil && has(q.Question) && len(p.slipsRight(q, f, targets[i])) > q.unseen {
+		if q.catalogue != nil && has(q.Question) && len(q.groups) > 0 && len(p.slipsRight(q, f, targets[i])) > q.unseen {
 			return breach{rule: slipRight, question: q.Question}, false
 		}
 	}
