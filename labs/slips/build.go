@@ -53,11 +53,15 @@ func (b *builder) listed() error {
 	return nil
 }
 
-// needs notes names that a candidate uses.
+// needs notes names that a candidate uses, and those that earlier answers among them come from.
 func (b *builder) needs(names []string) {
 	for _, n := range names {
-		if !slices.Contains(b.c.names, n) {
-			b.c.names = append(b.c.names, n)
+		if slices.Contains(b.c.names, n) {
+			continue
+		}
+		b.c.names = append(b.c.names, n)
+		if earlier := b.q.Earlier[n]; earlier != nil {
+			b.needs(earlier.names)
 		}
 	}
 }
@@ -220,7 +224,6 @@ func (b *builder) carried() {
 		if earlier == nil || !ok {
 			continue
 		}
-		b.needs(earlier.names)
 		for _, k := range earlier.candidates {
 			if k.tier > 2 || k.tier == 2 && !carries[formula.Kind(k.ID)] {
 				continue
@@ -310,6 +313,7 @@ func (b *builder) probe() (frames [probes]Frame, want [probes]float64, ok bool) 
 	found := 0
 	for range attempts {
 		f := b.randomFrame(random)
+		b.settle(b.c, f, map[string]bool{})
 		x, err := b.answer(f)
 		if err != nil { // an arcsine of 2, a wire thinner than its table
 			continue
@@ -320,6 +324,23 @@ func (b *builder) probe() (frames [probes]Frame, want [probes]float64, ok bool) 
 		}
 	}
 	return frames, want, false
+}
+
+// settle sets the earlier answers that a catalogue builds on to what they are on the frame, so that a slip carried on can
+// be seen to be the same as one made here.
+func (b *builder) settle(c *Catalogue, f Frame, done map[string]bool) {
+	for _, name := range c.names {
+		earlier := b.q.Earlier[name]
+		if earlier == nil || done[name] {
+			continue
+		}
+		done[name] = true
+		b.settle(earlier, f, done)
+		_, slot, _ := b.q.Scope.Lookup(name)
+		if v, err := earlier.right.Eval(f); err == nil {
+			f[slot] = v
+		}
+	}
 }
 
 func (b *builder) randomFrame(random *rand.Rand) (f Frame) {

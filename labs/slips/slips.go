@@ -102,7 +102,8 @@ func New(q Question) (*Catalogue, error) {
 	if k := right.Type().Kind; k != quantity.Number {
 		return nil, fmt.Errorf("slips are known for numbers only, and %s is none", q.Expr)
 	}
-	b := &builder{q: q, right: right, c: &Catalogue{right: right, unit: q.Unit, names: q.Expr.Names()}}
+	b := &builder{q: q, right: right, c: &Catalogue{right: right, unit: q.Unit}}
+	b.needs(q.Expr.Names())
 	if err := b.listed(); err != nil {
 		return nil, err
 	}

@@ -229,6 +229,19 @@ func TestCarriedSlip(t *testing.T) {
 	}
 }
 
+// A slip on an earlier answer that comes to the same as one on this answer stands in the catalogue once.
+func TestCarriedOnce(t *testing.T) {
+	s := sinker()
+	first := catalogue(t, s, "Wa - Ww", "N", nil)
+	c := catalogue(t, s, "Fb/(rho_w*g)", "cm^3", map[string]*Catalogue{"Fb": first})
+	v := s.frame[slices.Index(s.names, "V_s")].X
+	for _, k := range c.Values(s.frame) {
+		if k.ID == CarriedSlip && math.Abs(k.Value+v) < 1e-9*v {
+			t.Error("the opposite sign of Fb, carried, is the opposite sign of V_s")
+		}
+	}
+}
+
 // A slip that can never differ from the right answer is not a slip.
 func TestNeverDiffers(t *testing.T) {
 	s := sinker()
