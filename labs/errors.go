@@ -1,6 +1,7 @@
 package labs
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -53,6 +54,10 @@ func (e Errors) Unwrap() []error {
 // Place is a position in the template: line and column from 1, in characters.
 type Place struct{ Line, Col int }
 
+func (p Place) after(q Place) bool {
+	return p.Line > q.Line || p.Line == q.Line && p.Col > q.Col
+}
+
 // maxFaults bounds how many faults of one file are told.
 const maxFaults = 100
 
@@ -73,7 +78,9 @@ func (f *faults) formula(p Place, err error) {
 	f.add(&TemplateError{File: f.file, Line: p.Line, Col: p.Col, Err: err, Snippet: f.snippet(p)})
 }
 
+// add notes a fault; one that YAML finds past the end of the file is told on its last line.
 func (f *faults) add(e *TemplateError) {
+	e.Line = min(e.Line, max(len(f.lines), 1))
 	if len(f.all) < maxFaults {
 		f.all = append(f.all, e)
 	}
@@ -99,10 +106,7 @@ func (f *faults) sorted() error {
 		return nil
 	}
 	slices.SortStableFunc(f.all, func(a, b *TemplateError) int {
-		if a.Line != b.Line {
-			return a.Line - b.Line
-		}
-		return a.Col - b.Col
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col))
 	})
 	return f.all
 }

@@ -223,7 +223,7 @@ func (r *reader) checkText(t prose) {
 			continue
 		}
 		if hole.math {
-			r.formula(t.at(hole.start), fmt.Errorf("{{ }} cannot stand within $ $: end the formula before it"))
+			r.holeInFormula(t.at(hole.start))
 			continue
 		}
 		if r.dependsOnBroken(hole.text) {
@@ -245,6 +245,11 @@ func (r *reader) checkText(t prose) {
 			}
 		}
 	}
+}
+
+// holeInFormula notes a placeholder within $…$, which is TeX and knows no values.
+func (r *reader) holeInFormula(p Place) {
+	r.formula(p, fmt.Errorf("{{ }} cannot stand within $ $: end the formula before it"))
 }
 
 // dependsOnBroken reports whether a placeholder uses a name that is at fault already.

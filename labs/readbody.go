@@ -54,6 +54,10 @@ func (r *reader) readBody() {
 				p := r.offset(starts, n.Offset)
 				return Place{p.Line, p.Col + i - 2}
 			}}, true})
+		case *text.Formula:
+			if i := strings.Index(n.TeX, "{{"); i >= 0 {
+				r.holeInFormula(r.offset(starts, n.Offset+i+2))
+			}
 		case *ast.FencedCodeBlock:
 			last = n
 			r.fence(n, starts)

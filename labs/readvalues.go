@@ -80,7 +80,11 @@ func (r *reader) value(v *Value, n *yaml.Node) (ok bool) {
 			continue
 		}
 		if chosen >= 0 {
-			r.at(f.names[s.key], "%s has both %s and %s: a value comes from one of them", v.Name, sources[chosen].key, s.key)
+			first, second := sources[chosen].key, s.key
+			if f.names[first].after(f.names[second]) {
+				first, second = second, first
+			}
+			r.at(f.names[second], "%s has both %s and %s: a value comes from one of them", v.Name, first, second)
 			return false
 		}
 		chosen = i

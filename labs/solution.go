@@ -41,8 +41,9 @@ func (l *Lab) symbol(name string) string {
 	return formula.Symbol(name)
 }
 
-// numbers is the TeX of what the frame holds for a name; "", for its symbol, where that is a column or no name of the lab.
-func (l *Lab) numbers(name string, f Frame) string {
+// numbers is the TeX of what the frame holds for a name in the solution of q; the symbol where that is a column, "" where
+// it is no name of the lab.
+func (l *Lab) numbers(name string, q *Question, f Frame) string {
 	e, ok := l.names[name]
 	if !ok {
 		return ""
@@ -57,6 +58,8 @@ func (l *Lab) numbers(name string, f Frame) string {
 		d = e.value.Show
 	case e.question != nil:
 		d = e.question.Show
+	case t == q.Type: // what a network carries, in the unit asked for
+		d = q.Show
 	default:
 		d, _ = displayOf(t)
 	}
@@ -72,7 +75,7 @@ func (l *Lab) Solution(q *Question, f Frame) ([]string, error) {
 	}
 	name := formula.Symbol(q.ID)
 	symbols := q.Expr.TeX(l.symbol)
-	numbers := q.Expr.TeX(func(name string) string { return l.numbers(name, f) })
+	numbers := q.Expr.TeX(func(name string) string { return l.numbers(name, q, f) })
 	result := q.Show.TeX(v, q.Type)
 	var lines []string
 	for _, right := range []string{symbols, numbers, result} {

@@ -69,16 +69,19 @@ func (d *document) syntax(err error) {
 		if load.Mark.Line > 0 {
 			line := min(load.Mark.Line, len(d.lines))
 			p = d.place(line, max(load.Mark.Column, 1))
-			if advice := d.advice(line, load.ContextMark.Line, msg); advice != "" {
-				msg = advice
+			if advice, at := d.advice(line, load.ContextMark.Line, msg); advice != "" {
+				if msg = advice; at > 0 {
+					p = d.place(line, at)
+				}
 			}
 		}
 	}
 	d.at(p, "%s", msg)
 }
 
-// advice says what to do about a line that YAML cannot read, "" when it is not one of the usual cases.
-func (d *document) advice(line, context int, msg string) string {
+// advice says what to do about a line that YAML cannot read, "" when it is not one of the usual cases; at is the column of
+// the fault where that is known better than YAML does, else 0.
+func (d *document) advice(line, context int, msg string) (advice string, at int) {
 	for _, n := range []int{line, context} {
 		if n < 1 || n > len(d.lines) {
 			continue
@@ -91,23 +94,31 @@ func (d *document) advice(line, context int, msg string) string {
 		value = strings.TrimSpace(value)
 		switch {
 		case strings.Contains(text, "\t") && strings.Contains(msg, "start any token"):
-			return "YAML is indented with spaces, not tabs"
+			return "YAML is indented with spaces, not tabs", 0
 		case value == "":
 		case strings.HasPrefix(value, "{{"):
-			return fmt.Sprintf("the value of %s opens with {{, which YAML takes for a mapping: %s", key, quoteAdvice)
+			return fmt.Sprintf("the value of %s opens with {{, which YAML takes for a mapping: %s", key, quoteAdvice), columnOf(text, "{{", n == line)
 		case strings.Contains("@`%*&!|>", value[:1]):
-			return fmt.Sprintf("the value opens with %s, which has a meaning in YAML: %s", value[:1], quoteAdvice)
+			return fmt.Sprintf("the value opens with %s, which has a meaning in YAML: %s", value[:1], quoteAdvice), 0
 		case strings.Contains(value, ": ") && !strings.HasPrefix(value, "{"):
-			return fmt.Sprintf("the value of %s holds \": \", which YAML takes for another key: %s", key, quoteAdvice)
+			return fmt.Sprintf("the value of %s holds \": \", which YAML takes for another key: %s", key, quoteAdvice), 0
 		}
 	}
 	switch {
 	case strings.Contains(msg, "',' or '}'"), strings.Contains(msg, "',' or ']'"):
-		return "a bracket of YAML is not closed, or a value within it holds one: " + quoteAdvice
+		return "a bracket of YAML is not closed, or a value within it holds one: " + quoteAdvice, 0
 	case strings.Contains(msg, "anchor"):
-		return "anchors and aliases are refused: " + quoteAdvice
+		return "anchors and aliases are refused: " + quoteAdvice, 0
 	}
-	return ""
+	return "", 0
+}
+
+// columnOf is the column of part in text, from 1; 0 when that is not the line to point at.
+func columnOf(text, part string, here bool) int {
+	if !here {
+		return 0
+	}
+	return utf8.RuneCountInString(text[:strings.Index(text, part)]) + 1
 }
 
 // strict notes everything that a template may not hold: tags, anchors, aliases, merge keys, too deep a nest, and formulas
@@ -155,11 +166,6 @@ type scalar struct {
 
 // place is where the text begins.
 func (s scalar) place() Place { return s.at(0) }
-
-// part is the text from character offset on, up to and without character end.
-func (s scalar) part(offset, end int) scalar {
-	return scalar{text: string([]rune(s.text)[offset:end]), at: func(i int) Place { return s.at(offset + i) }, cut: s.cut}
-}
 
 // scalar gives the text of a node; ok is false, and a fault is noted, for a list or a mapping.
 func (d *document) scalar(n *yaml.Node, what string) (s scalar, ok bool) {
