@@ -64,3 +64,21 @@ func TestWeighTwice(t *testing.T) {
 		t.Errorf("worked solution: %q, %v", got, err)
 	}
 }
+
+// TestBuiltIn: every lab of the program reads without a fault and has the name it is found by.
+func TestBuiltIn(t *testing.T) {
+	names := Names()
+	if len(names) < 24 {
+		t.Errorf("%d labs are built in, want at least 24", len(names))
+	}
+	for _, name := range names {
+		l, err := Load(name)
+		if err != nil {
+			t.Errorf("%s:\n%v", name, err)
+			continue
+		}
+		if l.Name != name {
+			t.Errorf("%s calls itself %s", name, l.Name)
+		}
+	}
+}
