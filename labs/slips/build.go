@@ -161,35 +161,23 @@ func (b *builder) printed() {
 	}
 }
 
-// inputs adds the answer with one value taken in another unit than its own: the unit of another value of the formula, or of
-// the answer, that has its dimension; the coherent one where it is alone. What only shifts the answer's decimal point
+// inputs adds the answer with one value taken in another unit than its own. What only shifts the answer's decimal point
 // coincides with a power of ten, and goes again.
 func (b *builder) inputs() {
 	if b.q.Shown == nil {
 		return
 	}
-	names := b.q.Expr.Names()
-	for _, name := range names {
+	for _, name := range b.q.Expr.Names() {
 		t, slot, ok := b.q.Scope.Lookup(name)
 		own := b.q.Shown(name)
 		if !ok || t.Kind != quantity.Number || t.Point || own.Dim != t.Dim || own.Scale == 0 {
 			continue
 		}
-		others := []quantity.Unit{}
-		for _, other := range append(names, "") {
-			unit := b.q.Unit
-			if other != "" {
-				unit = b.q.Shown(other)
-			}
-			if other != name && unit.Dim == t.Dim && unit.Scale != 0 {
-				others = append(others, unit)
-			}
-		}
-		if len(others) == 0 {
-			others = []quantity.Unit{{Symbol: "SI units", Scale: 1, Dim: t.Dim}}
-		}
-		for _, wrong := range others {
+		for _, wrong := range b.mixedUp(name, t.Dim) {
 			factor := wrong.Scale / own.Scale
+			if factor == 1 {
+				continue
+			}
 			cause := Cause{UnitOfInput,
 				fmt.Sprintf("Check the units: it looks as if the number of %s in %s went in as %s.", b.phrase(name), own.Symbol, wrong.Symbol),
 				fmt.Sprintf("%s in %s put in as %s", name, own.Symbol, wrong.Symbol)}
@@ -198,6 +186,23 @@ func (b *builder) inputs() {
 			}})
 		}
 	}
+}
+
+// mixedUp returns the units that the unit of name may be mixed up with: those of the formula's other values and of the
+// answer that have its dimension, or the coherent one where it is alone.
+func (b *builder) mixedUp(name string, d quantity.Dim) (units []quantity.Unit) {
+	for _, other := range b.q.Expr.Names() {
+		if u := b.q.Shown(other); other != name && u.Dim == d && u.Scale != 0 {
+			units = append(units, u)
+		}
+	}
+	if b.q.Unit.Dim == d {
+		units = append(units, b.q.Unit)
+	}
+	if len(units) == 0 {
+		units = append(units, quantity.Unit{Symbol: d.String(), Scale: 1, Dim: d})
+	}
+	return units
 }
 
 // with evaluates the right formula with one value changed for the while.
