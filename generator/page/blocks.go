@@ -26,11 +26,14 @@ func (c column) in(e *elem) column {
 // blocks sets one block after the other.
 func (s *setter) blocks(blocks []Block, c column) []slab {
 	var out []slab
-	roomy := false // the block before wants space after it
+	roomy, flowing := false, false // the block before wants space after it; is running text
 	for _, b := range blocks {
 		slabs := s.block(b, c)
 		if len(slabs) == 0 {
 			continue
+		}
+		if _, ok := b.(Display); ok && len(out) > 0 && flowing {
+			out[len(out)-1].keep = true // a formula stays with the words that lead to it
 		}
 		if roomy {
 			slabs[0].above = max(slabs[0].above, c.lead*0.75)
@@ -39,11 +42,12 @@ func (s *setter) blocks(blocks []Block, c column) []slab {
 			slabs[len(slabs)-1].keep = true
 		}
 		out = append(out, slabs...)
+		roomy, flowing = false, false
 		switch b.(type) {
-		case Table, Panel, Picture, Image, Quote, Ruled:
+		case Table, Panel, Picture, Image, Quote, Ruled, Question:
 			roomy = true
-		default:
-			roomy = false
+		case Paragraph, Display:
+			flowing = true
 		}
 	}
 	return out

@@ -250,7 +250,10 @@ func (m mathSetter) fraction(f fraction, size float64, display bool) *formulaBox
 		part = max(size*0.8, m.base*0.6)
 	}
 	num, den := m.row(f.num, part, false), m.row(f.den, part, false)
-	t, clear := size*0.045, size*0.14
+	t, clear := size*0.045, size*0.13
+	if display {
+		clear = size * 0.19
+	}
 	w := max(num.w, den.w) + size*0.2
 	b := &formulaBox{read: readScript(num.read, f.num) + "/" + readScript(den.read, f.den)}
 	b.bar(size*0.06, size*axis-t/2, w, t)

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/yuin/goldmark/ast"
 	east "github.com/yuin/goldmark/extension/ast"
@@ -168,7 +170,11 @@ func (c *converter) inline(n ast.Node, st Text) ([]Inline, error) {
 	run := func(s string) []Inline { st.S = s; return []Inline{st} }
 	switch n := n.(type) {
 	case *ast.Text:
-		out := run(string(n.Segment.Value(c.source)))
+		words := string(n.Segment.Value(c.source))
+		if !st.Mono {
+			words = curl(words, c.before(n.Segment.Start))
+		}
+		out := run(words)
 		if n.HardLineBreak() {
 			out = append(out, Break{})
 		} else if n.SoftLineBreak() {
@@ -203,6 +209,41 @@ func (c *converter) inline(n ast.Node, st Text) ([]Inline, error) {
 		return nil, fmt.Errorf("line %d: an image stands in a paragraph of its own", c.line(n))
 	}
 	return nil, fmt.Errorf("line %d: %s cannot be set on a sheet", c.line(n), n.Kind())
+}
+
+// before is the character that stands before an offset of the source, a blank at its start.
+func (c *converter) before(at int) rune {
+	if r, n := utf8.DecodeLastRune(c.source[:at]); n > 0 {
+		return r
+	}
+	return ' '
+}
+
+// curl sets straight quotation marks and apostrophes as a printer does. After a digit they stay as they are: feet, inches.
+func curl(s string, before rune) string {
+	if !strings.ContainsAny(s, `'"`) {
+		return s
+	}
+	var b strings.Builder
+	for _, r := range s {
+		if r == '\'' || r == '"' {
+			opening, double := unicode.IsSpace(before) || strings.ContainsRune("([{–—“‘*_", before), r == '"'
+			switch {
+			case unicode.IsDigit(before):
+			case double && opening:
+				r = '“'
+			case double:
+				r = '”'
+			case opening:
+				r = '‘'
+			default:
+				r = '’'
+			}
+		}
+		b.WriteRune(r)
+		before = r
+	}
+	return b.String()
 }
 
 func (c *converter) image(n *ast.Image) (Block, error) {

@@ -101,6 +101,7 @@ func TestBlocks(t *testing.T) {
 		"image":    {"![a lock gate](gate.png)", `image gate.png "a lock gate" 4 bytes`},
 		"rule":     {"a\n\n---\n\nb", "p a\npage.Space\np b"},
 		"code":     {"    a b", "p `a\u00A0b`"},
+		"quotes":   {"the \"bow\" isn't **'up'** at 5' `it's`", "p the “bow” isn’t *‘up’* at 5' `it's`"},
 		"autolink": {"<https://example.org>", "p https://example.org"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -201,7 +201,7 @@ func (s *setter) head(title, subtitle *elem) slab {
 		h = max(h, codeStart-3*millimetre)
 	}
 	full := max(h, top+height(slabs)) + 3*millimetre
-	return slab{h: full + 3*millimetre, draw: func(p *pen, y float64) {
+	return slab{h: full + 4*millimetre*s.scale, draw: func(p *pen, y float64) {
 		drawAll(p, slabs, y+top)
 		p.begin(nil)
 		p.setGrey(0)
