@@ -23,6 +23,7 @@ const (
 	Right  Kind = "right"  // worked it out from the printed values and the pupil's own earlier answers
 	Slip   Kind = "slip"   // made the slip named in Did.Slip
 	Blank  Kind = "blank"  // wrote nothing
+	Unsure Kind = "unsure" // wrote two numbers and left the choice to the reader
 	Copied Kind = "copied" // wrote what the neighbour wrote
 	Words  Kind = "words"  // a question that a person marks
 )
@@ -51,13 +52,13 @@ type Mistake struct {
 
 // Habits say how often, as shares of 1, the pupils of a class do what.
 type Habits struct {
-	Slip, Blank, Copy, Away float64
+	Slip, Blank, Unsure, Copy, Away float64
 	// Mistakes gives the slips a pupil may make at a question; nil: those the lab lists, and powers of ten.
 	Mistakes func(l *labs.Lab, q *labs.Question) []Mistake
 }
 
 // Everyday is how an ordinary class does.
-var Everyday = Habits{Slip: 0.13, Blank: 0.05, Copy: 0.08, Away: 0.05}
+var Everyday = Habits{Slip: 0.13, Blank: 0.05, Unsure: 0.01, Copy: 0.08, Away: 0.05}
 
 // Class lets the whole class answer. The same set and seed give the same answers.
 func Class(l *labs.Lab, set *classset.Set, h Habits, seed uint64) ([]*Work, error) {
@@ -153,6 +154,12 @@ func (c *classroom) question(w *Work, q *labs.Question, f labs.Frame, hand *hand
 		return nil
 	case roll < c.habits.Blank+c.habits.Slip:
 		did = c.slip(q, f, did)
+	case roll > 1-c.habits.Unsure && q.Kind == labs.Numeric:
+		first, _ := hand.write(v.X, q, false)
+		second, _ := hand.write(1.1*v.X, q, false)
+		w.Written[q.ID], w.Did[q.ID] = first+" or "+second, Did{Kind: Unsure}
+		f[q.Slot] = v
+		return nil
 	}
 	w.Did[q.ID] = did
 	if q.Kind == labs.Choice {
@@ -258,4 +265,29 @@ func (c *classroom) choice(sheet *classset.Sheet, q *labs.Question, number int) 
 		at = slices.Index(order, number)
 	}
 	return string(rune('A' + at))
+}
+
+// Table lays the answers out as an answer file: a header, then a row for every pupil who was there.
+func Table(l *labs.Lab, class []*Work) [][]string {
+	header := []string{"sheet"}
+	for _, v := range l.Values {
+		if v.Source == labs.Measured {
+			header = append(header, v.Name)
+		}
+	}
+	for _, q := range l.Questions {
+		header = append(header, q.ID)
+	}
+	rows := [][]string{header}
+	for _, w := range class {
+		if w.Away {
+			continue
+		}
+		row := []string{classset.ShowCode(w.Sheet.Code)}
+		for _, column := range header[1:] {
+			row = append(row, w.Written[column])
+		}
+		rows = append(rows, row)
+	}
+	return rows
 }

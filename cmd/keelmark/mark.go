@@ -1,0 +1,119 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"keelmark/grader"
+	"keelmark/grader/forms"
+	"keelmark/labs/classset"
+)
+
+type markOptions struct {
+	policy      string
+	replace     bool
+	quiet, json bool
+}
+
+func newMark(std streams) *cobra.Command {
+	var opt markOptions
+	cmd := &cobra.Command{
+		Use:   "mark DIR ANSWERS...",
+		Short: "Mark answers against a class set",
+		Long: `Marks files or folders of answers (.csv .xlsx .txt .json .pdf, mixed) against the set in DIR and writes DIR/marked:
+marks.csv, marking.json, feedback.pdf, report.pdf, look.csv (what a person must decide) and talk.csv (for the teacher
+alone). Later files add to earlier marking. What is decided in look.csv (read_as, marks, by, reason) survives every
+marking; scheme.csv in DIR mends the mark scheme after the event.
+
+Exit codes: 0 done; 1 done and something needs a look; 2 wrong use; 3 could not be done.`,
+		Example: `  keelmark mark week3 answers.csv
+  keelmark mark week3 inbox/ late.xlsx --replace`,
+		Args: arguments(cobra.MinimumNArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return runMark(cmd.Context(), std, args[0], args[1:], opt)
+		},
+	}
+	f := cmd.Flags()
+	f.BoolVar(&opt.replace, "replace", false, "let a second, different answer for a sheet take the first one's place")
+	f.StringVar(&opt.policy, "policy", "", "a YAML file of slip ids and the marks they cost")
+	f.BoolVar(&opt.quiet, "quiet", false, "print nothing but what needs a look")
+	f.BoolVar(&opt.json, "json", false, "print a summary as JSON")
+	return cmd
+}
+
+func runMark(ctx context.Context, std streams, dir string, files []string, opt markOptions) error {
+	var policy grader.Policy
+	if opt.policy != "" {
+		var err error
+		if policy, err = grader.ReadPolicy(opt.policy); err != nil {
+			return err
+		}
+	}
+	r, err := grader.Mark(ctx, grader.MarkOptions{Dir: dir, Files: files, Replace: opt.replace, Policy: policy, ReadForm: forms.Read})
+	if err != nil {
+		return err
+	}
+	for _, f := range r.Findings {
+		fmt.Fprintln(std.err, f)
+	}
+	if opt.json {
+		err = printJSON(std.out, summarise(r))
+	} else if !opt.quiet {
+		printMarked(std.out, dir, r)
+	}
+	if err == nil && r.NeedsLook() {
+		err = errLook
+	}
+	return err
+}
+
+// markSummary is what mark --json prints.
+type markSummary struct {
+	Lab      string   `json:"lab"`
+	Sheets   int      `json:"sheets"`
+	Marked   int      `json:"marked"`
+	Absent   int      `json:"absent"`
+	Open     int      `json:"open"`
+	Talk     int      `json:"talk"`
+	Findings []string `json:"findings"`
+	Changed  []string `json:"changed"`
+}
+
+func summarise(r *grader.Result) markSummary {
+	s := markSummary{Lab: r.Set.Lab, Sheets: len(r.Marking.Sheets), Open: r.Open, Talk: len(r.Talk), Findings: []string{}, Changed: []string{}}
+	for _, m := range r.Marking.Sheets {
+		if m.Absent {
+			s.Absent++
+		}
+	}
+	s.Marked = s.Sheets - s.Absent
+	for _, f := range r.Findings {
+		s.Findings = append(s.Findings, f.String())
+	}
+	for _, c := range r.Changed {
+		s.Changed = append(s.Changed, fmt.Sprintf("%s: %d/%d to %d/%d", classset.ShowCode(c.Sheet.Code), c.From, c.Was, c.To, c.OutOf))
+	}
+	return s
+}
+
+func printMarked(w io.Writer, dir string, r *grader.Result) {
+	s := summarise(r)
+	absent := ""
+	if s.Absent > 0 {
+		absent = fmt.Sprintf(", %d absent", s.Absent)
+	}
+	fmt.Fprintf(w, "%s: %d of %d sheets marked in %s%s\n", s.Lab, s.Marked, s.Sheets, filepath.Join(dir, classset.MarkedDir), absent)
+	for _, c := range s.Changed {
+		fmt.Fprintf(w, "scheme.csv changed sheet %s\n", c)
+	}
+	if s.Open > 0 {
+		fmt.Fprintf(w, "%d answers wait for you in look.csv: fill in read_as or marks, your name, and mark again\n", s.Open)
+	}
+	if s.Talk > 0 {
+		fmt.Fprintf(w, "%d answers fit another pupil's sheet: talk.csv has the evidence, for you alone\n", s.Talk)
+	}
+}

@@ -1,0 +1,178 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"keelmark/labs/classset"
+)
+
+// keelmark runs the program in process and returns its exit code and what it printed.
+func keelmark(args ...string) (code int, stdout, stderr string) {
+	var out, err bytes.Buffer
+	code = run(context.Background(), args, streams{strings.NewReader(""), &out, &err})
+	return code, out.String(), err.String()
+}
+
+// printed makes a class set of the two-forces lab for three pupils and returns its folder and its codes as on paper.
+func printed(t *testing.T) (dir string, codes []string) {
+	t.Helper()
+	dir = filepath.Join(t.TempDir(), "set")
+	code, _, stderr := keelmark("print", "testdata/two-forces.md", "--class", "testdata/three.csv", "--to", dir, "--seed", "canal")
+	if code != exitDone {
+		t.Fatalf("print: exit code %d: %s", code, stderr)
+	}
+	set, err := classset.Read(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range set.Sheets {
+		codes = append(codes, classset.ShowCode(s.Code))
+	}
+	return dir, codes
+}
+
+// upthrust is the answer to Fb on a sheet, worked out here from the values as stored.
+func upthrust(t *testing.T, dir string, sheet int) float64 {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(dir, "set.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var set struct {
+		Sheets []struct {
+			Values map[string]struct {
+				Value float64
+				Unit  string
+			}
+		}
+	}
+	if err := json.Unmarshal(data, &set); err != nil {
+		t.Fatal(err)
+	}
+	v := set.Sheets[sheet].Values
+	if v["Wa"].Unit != "N" || v["Ww"].Unit != "N" {
+		t.Fatalf("values in %q and %q, want N", v["Wa"].Unit, v["Ww"].Unit)
+	}
+	return v["Wa"].Value - v["Ww"].Value
+}
+
+func write(t *testing.T, name, content string) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), name)
+	if err := os.WriteFile(path, []byte(content), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// marked reads marking.json as another program would: by its fixed keys.
+func marked(t *testing.T, dir string) map[string]map[string]string {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(dir, "marked", "marking.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var m struct {
+		Format string
+		Sheets []struct {
+			Student string
+			Answers []struct {
+				Question, Verdict string
+				Marks             int
+			}
+		}
+	}
+	if err := json.Unmarshal(data, &m); err != nil {
+		t.Fatal(err)
+	}
+	if m.Format != "keelmark marking 1" {
+		t.Errorf("format %q", m.Format)
+	}
+	got := map[string]map[string]string{}
+	for _, s := range m.Sheets {
+		got[s.Student] = map[string]string{}
+		for _, a := range s.Answers {
+			got[s.Student][a.Question] = fmt.Sprintf("%s %d", a.Verdict, a.Marks)
+		}
+	}
+	return got
+}
+
+// TestMarkMixedFiles marks answers in several ways of writing and several kinds of file, with faults among them: each
+// fault is named with its place, and the rest is marked.
+func TestMarkMixedFiles(t *testing.T) {
+	dir, codes := printed(t)
+	fb := []float64{upthrust(t, dir, 0), upthrust(t, dir, 1), upthrust(t, dir, 2)}
+	text := write(t, "first.txt", fmt.Sprintf("sheet: %s\nFb: %.0f mN\nm: %.3gx10^2\n", codes[0], 1000*fb[0], fb[0]/9.81*10))
+	table := write(t, "second.csv", fmt.Sprintf("sheet;Fb;m;wheight\n%s;%s;;3\nAAAA-AAAA;1;2;3\n", codes[1], strings.Replace(fmt.Sprintf("%.2f", fb[1]), ".", ",", 1)))
+	array := write(t, "third.json", fmt.Sprintf(`[{"sheet": %q, "answers": {"Fb": "5 5", "m": "%.4g g"}}]`, codes[2], 1000*fb[2]/9.81))
+
+	code, stdout, stderr := keelmark("mark", dir, text, table, array)
+	if code != exitLook {
+		t.Errorf("exit code %d, want %d", code, exitLook)
+	}
+	for _, want := range []string{"second.csv:1: ", "wheight", "second.csv:3: ", "AAAA-AAAA"} {
+		if !strings.Contains(stderr, want) {
+			t.Errorf("stderr lacks %q:\n%s", want, stderr)
+		}
+	}
+	if !strings.Contains(stdout, "3 of 3 sheets marked") {
+		t.Errorf("stdout: %s", stdout)
+	}
+	got := marked(t, dir)
+	for student, want := range map[string]map[string]string{
+		"p1": {"Fb": "right 2", "m": "right 2"}, "p2": {"Fb": "right 2", "m": "blank 0"}, "p3": {"Fb": "unread 0", "m": "right 2"},
+	} {
+		for q, verdict := range want {
+			if got[student][q] != verdict {
+				t.Errorf("%s %s: %q, want %q", student, q, got[student][q], verdict)
+			}
+		}
+	}
+}
+
+// TestMarkConflicts: two answer files for one sheet are both named; a second, different answer needs --replace.
+func TestMarkConflicts(t *testing.T) {
+	dir, codes := printed(t)
+	a := write(t, "a.txt", fmt.Sprintf("sheet: %s\nFb: 1.23 N\n", codes[0]))
+	b := write(t, "b.txt", fmt.Sprintf("sheet: %s\nFb: 3.21 N\n", codes[0]))
+	code, _, stderr := keelmark("mark", dir, a, b)
+	if code != exitLook && code != exitFailed || !strings.Contains(stderr, "a.txt") || !strings.Contains(stderr, "b.txt") {
+		t.Errorf("both files at once: exit code %d, stderr %s", code, stderr)
+	}
+	if code, _, stderr = keelmark("mark", dir, a); code != exitDone {
+		t.Fatalf("first: exit code %d: %s", code, stderr)
+	}
+	before := marked(t, dir)
+	if code, _, stderr = keelmark("mark", dir, b); code != exitLook || !strings.Contains(stderr, "--replace") {
+		t.Errorf("second, different answer: exit code %d: %s", code, stderr)
+	}
+	if got := marked(t, dir); got["p1"]["Fb"] != before["p1"]["Fb"] {
+		t.Errorf("the refused answer changed the marking: %v", got["p1"])
+	}
+	if code, _, stderr = keelmark("mark", dir, b, "--replace"); code != exitDone {
+		t.Errorf("--replace: exit code %d: %s", code, stderr)
+	}
+}
+
+// TestInterruptedPrint: a run cancelled mid-way leaves no set, and what was there before.
+func TestInterruptedPrint(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "set")
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	var out, errs bytes.Buffer
+	code := run(ctx, []string{"print", "testdata/two-forces.md", "--class", "testdata/three.csv", "--to", dir}, streams{strings.NewReader(""), &out, &errs})
+	if code != exitFailed {
+		t.Errorf("exit code %d, want %d", code, exitFailed)
+	}
+	if _, err := os.Stat(filepath.Join(dir, "set.json")); !os.IsNotExist(err) {
+		t.Errorf("an interrupted print left set.json (%v)", err)
+	}
+}
