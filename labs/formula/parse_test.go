@@ -79,6 +79,9 @@ func TestCanonicalForm(t *testing.T) {
 			t.Errorf("%s: %v", in, err)
 			continue
 		}
+		if got := e.Source(); got != in {
+			t.Errorf("the source of %s is %s", in, got)
+		}
 		if got := e.String(); got != want {
 			t.Errorf("%s printed as %s, want %s", in, got, want)
 		}

@@ -29,6 +29,7 @@ func TestTeX(t *testing.T) {
 		{"density(foam_xps)", `\text{density}\left(\text{foam xps}\right)`, `\text{density}\left(\text{foam xps}\right)`},
 		{"F*sin(alpha)", `F\,\text{sin}\left(\alpha\right)`, `−2.0\,\text{N} \times \text{sin}\left(\alpha\right)`},
 		{"5 N / n", `\frac{5\,\text{N}}{n}`, `\frac{5\,\text{N}}{3}`},
+		{"30 %", `30\,\text{%}`, `30\,\text{%}`},
 		{"1.2e-3*n", `1.2 \times 10^{-3} \times n`, `1.2 \times 10^{-3} \times 3`},
 		{"current(N.R1)*R1", `I_{\text{R1}}\,R_{1}`, `I_{\text{R1}}\,R_{1}`},
 		{"u(rho)", `u\left(\rho\right)`, `u\left(\rho\right)`},
