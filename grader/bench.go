@@ -111,7 +111,7 @@ func inUnit(v *labs.Value, si float64) float64 {
 func (s *marking) readPart(v *labs.Value, text string, near float64) (x float64, why string) {
 	readings, why := s.texts.read(text)
 	found := false
-	for _, r := range settled(readings, s.convention) {
+	for _, r := range likeliest(readings, s.convention) {
 		if !r.Fits(v.Show.Unit) {
 			continue
 		}

@@ -230,7 +230,7 @@ func (m *Marker) all(ctx context.Context, jobs []job) ([]*marked, error) {
 		workers.Go(func() {
 			for i := range next {
 				if jobs[i].paper == nil {
-					done[i] = m.absent(jobs[i].sheet)
+					done[i], faults[i] = m.absent(jobs[i].sheet)
 				} else {
 					done[i], faults[i] = m.mark(jobs[i])
 				}

@@ -369,6 +369,11 @@ func TestSwappedAndCopied(t *testing.T) {
 	if !r.says("swapped?", "Asha") || !r.says("swapped?", "Łukasz") || r.says("swapped?", "Mina") || len(r.Talk) > 0 {
 		t.Errorf("findings %v, talk %v", r.Findings, r.Talk)
 	}
+	wrongRow := write(t, filepath.Join(t.TempDir(), "c.csv"), head+codes[0]+","+own[0]+"\n"+codes[1]+","+own[2]+"\n"+codes[3]+","+own[3]+"\n")
+	r = mark(t, testDir(t), false, wrongRow)
+	if len(r.Findings) != 1 || !r.says("swapped?", "Łukasz", "Mina") || len(r.Talk) > 0 {
+		t.Errorf("answers in the row above: findings %v, talk %v", r.Findings, r.Talk)
+	}
 	copied := write(t, filepath.Join(t.TempDir(), "b.csv"), head+codes[0]+","+own[0]+"\n"+codes[2]+",0.51,52.1,6955 kg/m3,6.16\n"+codes[3]+","+own[3]+"\n")
 	r = mark(t, testDir(t), false, copied)
 	if len(r.Talk) != 1 || r.Talk[0].Other.Name != "李 Wei" || !slices.Equal(r.Talk[0].Questions, []string{"rho", "area"}) {
@@ -376,6 +381,11 @@ func TestSwappedAndCopied(t *testing.T) {
 	}
 	if len(r.Findings) > 0 {
 		t.Errorf("findings %v", r.Findings)
+	}
+	all := write(t, filepath.Join(t.TempDir(), "d.csv"), head+codes[2]+","+own[3]+"\n"+codes[3]+","+own[3]+"\n")
+	r = mark(t, testDir(t), false, all)
+	if len(r.Findings) > 0 || len(r.Talk) != 1 || len(r.Talk[0].Questions) != 2 {
+		t.Errorf("all copied, of which two to three digits: findings %v, talk %+v", r.Findings, r.Talk)
 	}
 }
 

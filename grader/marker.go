@@ -191,20 +191,17 @@ func (m *Marker) markWith(j job, t texts, g float64, convention string, truth la
 	return &marked{sheet: j.sheet, marks: s.marks, looks: s.looks, truth: truth, own: s.states}
 }
 
-// absent is the entry of a pupil who handed nothing in.
-func (m *Marker) absent(sheet *classset.Sheet) *marked {
-	marks := &classset.SheetMarks{Code: sheet.Code, Student: sheet.Student, Name: sheet.Name, Class: sheet.Class,
-		Group: sheet.Group, Absent: true, Gravity: m.set.Settings.Gravity, Answers: []*classset.Answer{}}
-	for _, r := range m.rules {
-		if !sheet.Has(r.Question) {
-			continue
-		}
-		a := &classset.Answer{Question: r.ID, Verdict: classset.Absent, OutOf: r.Marks, Void: r.void}
-		if r.void {
-			a.OutOf = 0
-		}
-		marks.OutOf += a.OutOf
-		marks.Answers = append(marks.Answers, a)
+// absent is the entry of a pupil who handed nothing in. Its true answers are kept: another row may hold this pupil's.
+func (m *Marker) absent(sheet *classset.Sheet) (*marked, error) {
+	done, err := m.mark(job{sheet: sheet, paper: &Paper{}})
+	if err != nil {
+		return nil, err
 	}
-	return &marked{sheet: sheet, marks: marks}
+	marks := done.marks
+	done.looks = nil
+	marks.Absent, marks.Total, marks.Open, marks.Readings, marks.HandedIn, marks.From = true, 0, 0, nil, nil, ""
+	for i, a := range marks.Answers {
+		marks.Answers[i] = &classset.Answer{Question: a.Question, Expected: a.Expected, Verdict: classset.Absent, OutOf: a.OutOf, Void: a.Void}
+	}
+	return done, nil
 }

@@ -1,6 +1,7 @@
 package grader
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -18,10 +19,11 @@ type candidate struct {
 	enough       bool    // written to at least the figures asked for
 }
 
-// read gives the readings of a text that fit the question, and those in a unit of another dimension.
+// read gives the readings of a text that fit the question, and those in a unit of another dimension. The ones that agree
+// with what a comma means on the rest of the sheet come first.
 func (s *marking) read(q *labs.Question, text, kind string) (fit []candidate, foreign []quantity.Reading, why string) {
 	readings, why := s.texts.read(text)
-	for _, r := range settled(readings, s.convention) {
+	for _, r := range likeliest(readings, s.convention) {
 		if kind == NumberCell {
 			r = openUpwards(r, q.SFLow)
 		}
@@ -34,17 +36,24 @@ func (s *marking) read(q *labs.Question, text, kind string) (fit []candidate, fo
 	return fit, foreign, why
 }
 
-// settled leaves the readings that agree with what a comma means on the rest of the sheet, if any do.
-func settled(readings []quantity.Reading, convention string) []quantity.Reading {
-	if convention == "" {
+// likeliest puts the readings that agree with what a comma means on the rest of the sheet before the others.
+func likeliest(readings []quantity.Reading, convention string) []quantity.Reading {
+	if convention == "" || len(readings) < 2 {
 		return readings
 	}
-	kept := slices.Clone(readings)
-	kept = slices.DeleteFunc(kept, func(r quantity.Reading) bool { return r.Convention != "" && r.Convention != convention })
-	if len(kept) == 0 {
-		return readings
+	sorted := slices.Clone(readings)
+	slices.SortStableFunc(sorted, func(a, b quantity.Reading) int {
+		return cmp.Compare(against(a, convention), against(b, convention))
+	})
+	return sorted
+}
+
+// against is 1 for a reading that takes a comma for something else than the rest of the sheet does, else 0.
+func against(r quantity.Reading, convention string) int {
+	if r.Convention != "" && convention != "" && r.Convention != convention {
+		return 1
 	}
-	return kept
+	return 0
 }
 
 // texts remembers how the texts of a sheet are read: each is asked for several times.
@@ -174,7 +183,18 @@ func (s *marking) views(i int, r *rule) (v views) {
 		return v
 	}
 	v.chain, v.impossible = s.look(r, s.chain)
+	if v.chain != nil && v.truth != nil && r.Within != nil && r.Within.Absolute > 0 {
+		v.chain.widen(v.truth)
+	}
 	return v
+}
+
+// widen lets an absolute tolerance grow with a value that the pupil's own earlier answers have made larger: half a
+// centimetre is meant for the true length, and is less than three figures of one a thousand times as long.
+func (v *view) widen(truth *view) {
+	if ratio := math.Abs(v.targets[0].Value / truth.targets[0].Value); ratio > 1 && ratio-ratio == 0 {
+		v.targets[0].Tolerance *= ratio
+	}
 }
 
 func (s *marking) differs(r *rule, f labs.Frame) bool {
@@ -223,7 +243,7 @@ func (s *marking) numeric(i int, r *rule, a *classset.Answer, text, kind string)
 		s.take(i, r, a, c, len(fit) > 1, classset.Carried)
 	} else if len(fit) == 0 {
 		s.otherDimension(i, r, a, v, foreign)
-	} else if values := distinct(fit); len(values) > 1 {
+	} else if values := s.distinct(fit); len(values) > 1 {
 		s.unread(r, a, fmt.Sprintf("may be read as %s or as %s; write in read_as what was meant", values[0].Reading, values[1].Reading))
 	} else {
 		s.notRight(i, r, a, v, fit[0], ok)
@@ -254,20 +274,21 @@ func trivial(q *labs.Question, v views) bool {
 	return carried < 0 && (v.truth == nil || v.truth.targets[0].Value > 0) && neverNegative(q.Type)
 }
 
-// neverNegative reports whether a quantity of this type has no negative values: mass, volume, density, area, time,
-// resistance. Forces, moments and positions may point either way.
+// neverNegative reports whether a quantity of this type has no negative values: mass, volume, density, area,
+// resistance. Forces, moments, positions and times gained may go either way.
 func neverNegative(t quantity.Type) bool {
 	switch t.Dim {
-	case quantity.Base(0, 1), quantity.Base(3), quantity.Base(-3, 1), quantity.Base(2), quantity.Base(0, 0, 1), quantity.Base(2, 1, -3, -2):
+	case quantity.Base(0, 1), quantity.Base(3), quantity.Base(-3, 1), quantity.Base(2), quantity.Base(2, 1, -3, -2):
 		return true
 	}
 	return false
 }
 
-// distinct are the readings of different size.
-func distinct(cs []candidate) (values []candidate) {
+// distinct are the readings of different size. What a comma means may be settled by the rest of the sheet: none of them
+// is right, so nothing speaks for the other sense.
+func (s *marking) distinct(cs []candidate) (values []candidate) {
 	for _, c := range cs {
-		if !slices.ContainsFunc(values, func(d candidate) bool { return math.Abs(c.value-d.value) <= 1e-9*math.Abs(c.value) }) {
+		if against(c.Reading, s.convention) <= against(cs[0].Reading, s.convention) && !slices.ContainsFunc(values, func(d candidate) bool { return math.Abs(c.value-d.value) <= 1e-9*math.Abs(c.value) }) {
 			values = append(values, c)
 		}
 	}

@@ -2,6 +2,7 @@ package grader
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"keelmark/labs"
@@ -129,6 +130,11 @@ func (s *marking) cause(r *rule, v views, c candidate) *fault {
 	}
 	reading := slips.Of(c.Reading, r.Show.Unit)
 	reading.SI = c.value // differences of temperature are no points on a scale
+	for _, view := range []*view{v.truth, v.mixed, v.chain} {
+		if view != nil && math.Abs(view.targets[0].Value-c.value) <= reading.Half {
+			return nil // too near to the right answer to tell a slip from it
+		}
+	}
 	found, ok := r.slips.Find(reading, truth, own)
 	if !ok {
 		return nil

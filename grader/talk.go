@@ -36,40 +36,49 @@ func (m *Marker) compare(done []*marked) (swapped []Finding, talk []Talk) {
 	if m.set.Settings.Same {
 		return nil, nil
 	}
-	for _, a := range done {
-		if a.marks.Absent {
-			continue
-		}
-		answers := m.comparable(a)
-		var best *marked
-		bestFits, ownFits := 0, 0
-		for _, c := range answers {
+	answers := make([][]compared, len(done))
+	own := make([]int, len(done)) // answers right on their own sheet
+	for i, a := range done {
+		answers[i] = m.comparable(a)
+		for _, c := range answers[i] {
 			if a.own[c.rule].right {
-				ownFits++
+				own[i]++
 			}
 		}
-		for _, b := range done {
-			if b == a || b.marks.Absent {
-				continue
-			}
-			if fits := m.fitsOn(b, answers); fits > bestFits {
-				best, bestFits = b, fits
-			}
-		}
-		if bestFits >= swapLeast && bestFits > ownFits && 2*bestFits > len(answers) {
+	}
+	for i, a := range done {
+		if other, fits := m.swappedWith(done, answers, own, i); other != nil {
 			swapped = append(swapped, Finding{Text: fmt.Sprintf("sheets or rows swapped? Of the answers handed in for %s (%s), %d fit the numbers of %s (%s) and %d its own; look at the papers (%s)",
-				classset.ShowCode(a.sheet.Code), a.sheet.Name, bestFits, classset.ShowCode(best.sheet.Code), best.sheet.Name, ownFits, a.marks.From)})
+				classset.ShowCode(a.sheet.Code), a.sheet.Name, fits, classset.ShowCode(other.Code), other.Name, own[i], a.marks.From)})
 			continue
 		}
 		for _, b := range done {
 			if b != a && !b.marks.Absent {
-				if t := m.copied(a, b, answers); t != nil {
+				if t := m.copied(a, b, answers[i]); t != nil {
 					talk = append(talk, *t)
 				}
 			}
 		}
 	}
 	return swapped, talk
+}
+
+// swappedWith finds the sheet that most answers of sheet i were meant for: they fit it better than their own, and no other
+// answers hold that place. (Where the answers there are right, these may be copies of them.)
+func (m *Marker) swappedWith(done []*marked, answers [][]compared, own []int, i int) (other *classset.Sheet, fits int) {
+	least := max(swapLeast, own[i]+1, len(answers[i])/2+1)
+	if len(answers[i]) < least {
+		return nil, 0
+	}
+	for j, b := range done {
+		if j == i || 2*own[j] > len(answers[j]) {
+			continue
+		}
+		if n := m.fitsOn(b, answers[i]); n >= least && n > fits {
+			other, fits = b.sheet, n
+		}
+	}
+	return other, fits
 }
 
 // comparable are the answers of a sheet that are numbers of its own: no choices, no steps, nothing read at the bench.

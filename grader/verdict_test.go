@@ -1,6 +1,7 @@
 package grader
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -148,8 +149,12 @@ func TestOnce(t *testing.T) {
 func TestConvention(t *testing.T) {
 	// 8,385 g/cm^3 is 8.385 with a comma for decimal mark, and 8385 with a comma between thousands.
 	both := but(map[string]string{"Fb": "0.55 N", "V_s": "56.2", "area": "12.6", "half": "2.01", "load": "2.3", "rho": "8,385 g/cc"})
-	if a := markOne(t, both)["rho"]; a.Verdict == "right" {
-		t.Errorf("points elsewhere, yet 8,385 was read as 8.385: %+v", a)
+	if a := markOne(t, both)["rho"]; a.Verdict != "right" || len(a.Notes) == 0 {
+		t.Errorf("points elsewhere, but 8.385 is right, and it is said how it was read: %+v", a)
+	}
+	both["rho"] = "2,385 g/cc"
+	if a := markOne(t, both)["rho"]; a.Open || a.Read == nil || math.Abs(a.Read.Value-2385e3) > 1 {
+		t.Errorf("neither is right and points elsewhere: 2385 g/cc is what goes on: %+v", a)
 	}
 	comma := but(map[string]string{"Fb": "0,55 N", "V_s": "56,2", "area": "12,6", "half": "2,01", "load": "2,3", "rho": "8,385 g/cc"})
 	if a := markOne(t, comma)["rho"]; a.Verdict != "right" {
