@@ -1,6 +1,11 @@
 package labs
 
-import "keelmark/labs/quantity"
+import (
+	"fmt"
+	"strings"
+
+	"keelmark/labs/quantity"
+)
 
 // FigureHolds says what a key of a figure holds.
 type FigureHolds uint8
@@ -91,7 +96,7 @@ var FigureKinds = []FigureKind{
 		{Key: "upthrust", Dims: forceDim, Meaning: "upthrust, as an arrow to the same scale; the weight's when absent"},
 	}},
 	{"column", "trapped air under water: one vessel at each depth, the air to one scale of area", []FigureKey{
-		{Key: "depth", Holds: HoldsColumn, Dims: lengthDim, Required: true, Meaning: "depth of the vessel, or of several"},
+		{Key: "depth", Holds: HoldsColumn, Dims: lengthDim, Required: true, Meaning: "depth of the top of the vessel, or of several"},
 		{Key: "volume", Holds: HoldsColumn, Dims: volumeDim, Required: true, Meaning: "volume of the air at each depth"},
 		{Key: "vessel", Dims: volumeDim, Meaning: "volume of the vessel; the largest volume of air when absent"},
 	}},
@@ -143,7 +148,7 @@ var FigureKinds = []FigureKind{
 		{Key: "value", Required: true, Meaning: "what the instrument shows"},
 		{Key: "from", Like: "value", Required: true, Meaning: "lower end of the scale"},
 		{Key: "to", Like: "value", Required: true, Meaning: "upper end of the scale"},
-		{Key: "division", Like: "value", Required: true, Meaning: "one division; 10 to 200 of them fit on a scale"},
+		{Key: "division", Like: "value", Required: true, Meaning: "one division; a straight scale holds 130 of them, a dial 200"},
 		{Key: "form", Holds: HoldsWords, Choices: []string{"dial", "linear", "upright"}, Meaning: "dial (when absent), a straight scale, or an upright one"},
 	}},
 	{"disc", "the flow through a propeller disc", []FigureKey{
@@ -157,4 +162,46 @@ var FigureKinds = []FigureKind{
 		{Key: "v", Holds: HoldsColumn, Dims: speedDim, Required: true, Meaning: "speed at each time"},
 		{Key: "current", Dims: speedDim, Meaning: "current along the track; adds arrows (negative: against the run)"},
 	}},
+}
+
+// FigureTable is FigureKinds as Markdown tables, for the contributors' guide.
+func FigureTable() string {
+	var b strings.Builder
+	for _, kind := range FigureKinds {
+		fmt.Fprintf(&b, "\n**%s**: %s.\n\n| key | holds | meaning |\n|---|---|---|\n", kind.Name, kind.Shows)
+		for _, key := range kind.Keys {
+			name := "`" + key.Key + "`"
+			if key.Required {
+				name += " (required)"
+			}
+			fmt.Fprintf(&b, "| %s | %s | %s |\n", name, key.holds(), key.Meaning)
+		}
+	}
+	return b.String()
+}
+
+// holds says in words what the key holds.
+func (k FigureKey) holds() string {
+	switch {
+	case k.Choices != nil:
+		return strings.Join(k.Choices, ", ")
+	case k.Holds == HoldsWords:
+		return "words"
+	case k.Holds == HoldsNetwork:
+		return "a network"
+	case k.Like != "":
+		return "one, as `" + k.Like + "`"
+	}
+	count := "one"
+	if k.Holds == HoldsColumn {
+		count = "several"
+	}
+	if k.Dims == nil {
+		return count + ", any dimension"
+	}
+	var dims []string
+	for _, d := range k.Dims {
+		dims = append(dims, d.String())
+	}
+	return count + ", " + strings.Join(dims, " or ")
 }

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/plot/vg"
+
+	"keelmark/labs"
 )
 
 // one and many make values as a sheet prints them.
@@ -181,5 +183,16 @@ func TestEveryKindIsTried(t *testing.T) {
 		if randomFigures[kind] == nil {
 			t.Errorf("figure %s has no random draws", kind)
 		}
+	}
+}
+
+func TestKindsAreThoseOfTheSchema(t *testing.T) {
+	for _, kind := range labs.FigureKinds {
+		if builders[kind.Name] == nil {
+			t.Errorf("figure %s cannot be drawn", kind.Name)
+		}
+	}
+	if len(builders) != len(labs.FigureKinds) {
+		t.Errorf("%d kinds are drawn, %d are in the schema", len(builders), len(labs.FigureKinds))
 	}
 }

@@ -198,6 +198,9 @@ func (f *Figure) caption(key string, i int, fallback string) string {
 // partLabel is the label of part i: its name and the value of a key, as far as there are any, else its number.
 func (f *Figure) partLabel(names, key string, i int) string {
 	name, value := "", f.shown(key, i)
+	if col := f.Values[key].SI; i < len(col) && col[i] == 0 {
+		value = "" // a part that has none of it
+	}
 	if words := f.words(names); i < len(words) {
 		name = short(words[i], 24)
 	}
