@@ -166,7 +166,9 @@ func (r *reader) computed(q *Question, f fields) {
 		}
 	}
 	if s, ok := f.text("direction"); ok {
-		q.Direction = strings.ToLower(s.text)
+		if q.Direction = direction(s.text); q.Direction == "" {
+			r.at(s.place(), "%q is no direction that answers are read for, such as up, left, forward, clockwise", s.text)
+		}
 	}
 	q.MayEqual, q.Shuffle = f.flag("may_equal"), f.flag("shuffle")
 	q.Choices = r.printed(f, "choices")
@@ -183,6 +185,17 @@ func (r *reader) computed(q *Question, f fields) {
 	}
 	r.mistakes(q, f)
 	r.answer[q] = a
+}
+
+// direction is the word that a reading of an answer keeps for a direction, "" when it knows none.
+func direction(word string) string {
+	readings, _ := quantity.Read("1 " + word)
+	for _, reading := range readings {
+		if reading.Direction != "" {
+			return reading.Direction
+		}
+	}
+	return ""
 }
 
 var figureRange = regexp.MustCompile(`^(\d+)(?:\s*\.\.\s*(\d+))?$`)

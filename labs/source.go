@@ -7,8 +7,12 @@ import (
 	"unicode/utf8"
 )
 
-// maxSource is the size in bytes of the largest template read.
-const maxSource = 1 << 20
+// Bounds of a template file: its bytes, and those of a line. Markdown nested thousands deep on one line would take
+// minutes to read.
+const (
+	maxSource = 1 << 20
+	maxLine   = 8192
+)
 
 // cut is a template cut into its head, which is YAML, and its body, which is Markdown.
 type cut struct {
@@ -36,6 +40,11 @@ func readable(source []byte) ([]byte, error) {
 // cutHead finds the head between the first line, ---, and the next line that is ---.
 func cutHead(source []byte) (cut, *Place, error) {
 	c := cut{lines: strings.Split(string(source), "\n")}
+	for i, line := range c.lines {
+		if len(line) > maxLine {
+			return c, &Place{i + 1, 1}, fmt.Errorf("this line has %d bytes, more than the %d of the longest line read", len(line), maxLine)
+		}
+	}
 	if strings.TrimRight(c.lines[0], " \t") != "---" {
 		return c, &Place{1, 1}, fmt.Errorf("a lab begins with its head: a line ---, then title, topic, values and so on, then a line ---")
 	}

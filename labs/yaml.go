@@ -232,6 +232,9 @@ func (d *document) fields(n *yaml.Node, what string, known []string) (f fields, 
 	}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, v := n.Content[i], n.Content[i+1]
+		if len(d.all) >= maxFaults {
+			return f, false
+		}
 		switch _, twice := f.nodes[k.Value]; {
 		case k.Kind != yaml.ScalarNode:
 			d.at(d.node(k), "a key is one word")

@@ -29,8 +29,14 @@ func (c *compiler) unknownFunction(n *node) quantity.Type {
 	return c.fail(n.col, "unknown function %s%s", n.text, DidYouMean(n.text, append(known, "if")))
 }
 
+// maxWord is the length in bytes of the longest word compared with others: the work grows with its square.
+const maxWord = 64
+
 // DidYouMean returns ", did you mean X?" for the nearest of the words known, "" when none is near.
 func DidYouMean(word string, known []string) string {
+	if len(word) > maxWord {
+		return ""
+	}
 	slices.Sort(known)
 	best, least := "", max(1, len([]rune(word))/3)+1
 	for _, k := range known {
