@@ -4,11 +4,13 @@ import (
 	"context"
 	"fmt"
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 
 	"keelmark/labs"
 	"keelmark/labs/classset"
+	"keelmark/labs/judge"
 )
 
 const (
@@ -18,20 +20,47 @@ const (
 	maxRedraws = 2000
 )
 
-// placed is a draw with its place in the roster.
+// placed is a sheet in the class with what the rule looks at: its answers and targets, by the number of the question
+// among those that count.
 type placed struct {
-	*draw
-	sheet *classset.Sheet
+	sheet   *classset.Sheet
+	on      []bool // the question stands on the sheet
+	answers []float64
+	targets []judge.Target // nil in a draft
 }
 
 // class draws the sheets of a class so that copying does not pay.
 type class struct {
 	*plan
-	off    bool // every sheet the same, or nothing drawn
-	sheets []placed
-	groups map[string][]int // bench group -> sheets
+	off     bool  // every sheet the same, or nothing drawn
+	counted []int // numbers of the questions that count
+	sheets  []placed
+	groups  map[string][]int // bench group -> sheets
 
 	pairs, matches, worst, limit int
+}
+
+func newClass(p *plan, off bool) *class {
+	c := &class{plan: p, off: off, groups: map[string][]int{}}
+	for i, q := range p.questions {
+		if q.copied {
+			c.counted = append(c.counted, i)
+		}
+	}
+	return c
+}
+
+// placed makes a sheet ready to be compared. Without targets it is a draft.
+func (c *class) placed(sheet *classset.Sheet, f labs.Frame, targets aims) placed {
+	s := placed{sheet: sheet, on: make([]bool, len(c.counted)), answers: make([]float64, len(c.counted))}
+	for k, i := range c.counted {
+		q := c.questions[i]
+		s.on[k], s.answers[k] = sheet.Has(q.Question), f[q.Slot].X
+		if targets != nil {
+			s.targets = append(s.targets, targets[i])
+		}
+	}
+	return s
 }
 
 // bench names a sheet's bench group; "" when it has none.
@@ -46,8 +75,8 @@ func bench(s *classset.Sheet) string {
 func (c *class) add(s placed) {
 	i := len(c.sheets)
 	if !c.off {
-		for _, j := range c.rivals(s.sheet) {
-			n, limit := c.shared(s, c.sheets[j])
+		for _, r := range c.rivals(s.sheet) {
+			n, limit := shared(&s, r.placed)
 			c.pairs++
 			c.matches += n
 			c.worst = max(c.worst, n)
@@ -60,87 +89,121 @@ func (c *class) add(s placed) {
 	c.sheets = append(c.sheets, s)
 }
 
+// rival is a sheet that another is compared with.
+type rival struct {
+	*placed
+	hard bool // copying between the two must not pay at all
+}
+
 // rivals are the sheets before the next one that it is compared with: the last in the roster and its bench group.
-func (c *class) rivals(s *classset.Sheet) []int {
+func (c *class) rivals(s *classset.Sheet) []rival {
 	first := max(0, len(c.sheets)-remembered)
-	var all []int
-	for _, j := range c.groups[bench(s)] {
+	group := bench(s)
+	var all []rival
+	for _, j := range c.groups[group] {
 		if j < first {
-			all = append(all, j)
+			all = append(all, rival{&c.sheets[j], true})
 		}
 	}
 	for j := first; j < len(c.sheets); j++ {
-		all = append(all, j)
+		hard := j >= len(c.sheets)-nearest || group != "" && group == bench(c.sheets[j].sheet)
+		all = append(all, rival{&c.sheets[j], hard})
 	}
 	return all
 }
 
-// hard tells whether copying between the next sheet and sheet j must not pay at all.
-func (c *class) hard(s *classset.Sheet, j int) bool {
-	return j >= len(c.sheets)-nearest || bench(s) != "" && bench(s) == bench(c.sheets[j].sheet)
-}
-
 // shared counts the answers of one sheet that would be marked right on the other, the worse way round, and gives the
-// number that is allowed: a fifth of the numeric questions, rounded up, at least one.
-func (c *class) shared(a, b placed) (n, limit int) {
+// number that is allowed: a fifth of the numeric questions, rounded up, at least one. Of a draft only one way is known.
+func shared(a, b *placed) (n, limit int) {
 	there, back, questions := 0, 0, 0
-	for i, q := range c.questions {
-		if !q.copied || !a.sheet.Has(q.Question) || !b.sheet.Has(q.Question) {
+	for k := range a.answers {
+		if !a.on[k] || !b.on[k] {
 			continue
 		}
 		questions++
-		x, y := a.frame[q.Slot].X, b.frame[q.Slot].X
-		if b.targets[i].Fits(x, 0, false) {
+		if b.targets[k].Fits(a.answers[k], 0, false) {
 			there++
 		}
-		if a.targets[i].Fits(y, 0, false) {
+		if a.targets != nil && a.targets[k].Fits(b.answers[k], 0, false) {
 			back++
 		}
 	}
 	return max(there, back), max(1, (questions+4)/5)
 }
 
-// excess sums up by how much a sheet shares too many answers: with those it must not, and with the others.
-func (c *class) excess(s placed) (hard, soft int) {
-	for _, j := range c.rivals(s.sheet) {
-		n, limit := c.shared(s, c.sheets[j])
-		switch over := max(0, n-limit); {
-		case c.hard(s.sheet, j):
-			hard += over
-		default:
-			soft += over
+// excess is by how much a sheet shares too many answers, summed up: with those it must not, and with the others.
+type excess struct{ hard, soft int }
+
+func (e excess) less(f excess) bool { return e.hard < f.hard || e.hard == f.hard && e.soft < f.soft }
+
+func excessOf(s placed, rivals []rival) (e excess) {
+	for _, r := range rivals {
+		n, limit := shared(&s, r.placed)
+		if over := max(0, n-limit); r.hard {
+			e.hard += over
+		} else {
+			e.soft += over
 		}
 	}
-	return hard, soft
+	return e
 }
+
+// candidate is a redraw: a draft, and how much it shares at least.
+type candidate struct {
+	*drawer
+	least excess
+}
+
+const batch = 25 // redraws made at a time, on every core
 
 // seat draws a sheet until it shares few enough answers with those before it, and takes it into the class. first is a draw
-// already made by d.
-func (c *class) seat(ctx context.Context, sheet *classset.Sheet, d *drawer, first *draw) error {
-	best := placed{first, sheet}
-	if !c.off {
-		hard, soft := c.excess(best)
-		for tried := 0; hard > 0 && tried < maxRedraws || soft > 0 && tried < redraws; tried++ {
-			again, err := d.next(ctx)
-			if err != nil {
-				return err
-			}
-			h, s := c.excess(placed{again, sheet})
-			if h < hard || h == hard && s < soft {
-				best.draw, hard, soft = again, h, s
-			}
-		}
-		if hard > 0 {
-			return c.copyingFailure(best)
-		}
-	}
+// already made by d. It gives the frame that is kept.
+func (c *class) seat(ctx context.Context, sheet *classset.Sheet, d *drawer, first *draw) (labs.Frame, error) {
+	kept, frame := c.placed(sheet, first.frame, first.targets), first.frame
 	sheet.Attempts = d.tries
-	c.add(best)
-	return nil
+	if c.off {
+		c.add(kept)
+		return frame, nil
+	}
+	rivals := c.rivals(sheet)
+	over := excessOf(kept, rivals)
+	for k := 1; over.hard > 0 && k < maxRedraws || over.soft > 0 && k < redraws; k += batch {
+		drafts := make([]candidate, batch)
+		err := parallel(ctx, batch, func(i int) error {
+			fork := d.fork(k + i)
+			b, err := fork.draft(fork.all())
+			if err == nil && b.rule == noRule {
+				drafts[i] = candidate{fork, excessOf(c.placed(sheet, fork.frame, nil), rivals)}
+			}
+			return nil // a redraw that fails is none
+		})
+		if err != nil {
+			return nil, err
+		}
+		for _, draft := range drafts { // in order, whatever the number of cores
+			if draft.drawer == nil || !draft.least.less(over) {
+				continue
+			}
+			targets, b := draft.prove()
+			if b.rule != noRule {
+				continue
+			}
+			if s := c.placed(sheet, draft.frame, targets); excessOf(s, rivals).less(over) {
+				kept, frame, over = s, draft.frame, excessOf(s, rivals)
+			}
+		}
+		sheet.Attempts += batch
+	}
+	if over.hard > 0 {
+		return nil, c.copyingFailure(kept, rivals)
+	}
+	c.add(kept)
+	return frame, nil
 }
 
-// drawAll draws the sheets in roster order. What needs no look at other sheets is done on every core.
-func (c *class) drawAll(ctx context.Context, sheets []*classset.Sheet, drawerOf func(*classset.Sheet) *drawer, done func(int)) error {
+// drawAll draws the sheets in roster order and hands on the frame of each. What needs no look at other sheets is done on
+// every core.
+func (c *class) drawAll(ctx context.Context, sheets []*classset.Sheet, drawerOf func(*classset.Sheet) *drawer, done func(i int, f labs.Frame)) error {
 	const window = 256 // sheets drawn ahead
 	for start := 0; start < len(sheets); start += window {
 		part := sheets[start:min(start+window, len(sheets))]
@@ -155,31 +218,27 @@ func (c *class) drawAll(ctx context.Context, sheets []*classset.Sheet, drawerOf 
 			return err
 		}
 		for i, s := range part {
-			if err := c.seat(ctx, s, drawers[i], first[i]); err != nil {
+			f, err := c.seat(ctx, s, drawers[i], first[i])
+			if err != nil {
 				return err
 			}
-			done(start + i + 1)
+			done(start+i, f)
 		}
 	}
 	return nil
 }
 
 // copyingFailure names the question whose answers are alike most often among the sheets that must differ.
-func (c *class) copyingFailure(s placed) error {
-	alike := map[*labs.Question]int{}
-	worst := c.questions[0].Question
-	for _, j := range c.rivals(s.sheet) {
-		if !c.hard(s.sheet, j) {
-			continue
-		}
-		for i, q := range c.questions {
-			if q.copied && c.sheets[j].targets[i].Fits(s.frame[q.Slot].X, 0, false) {
-				if alike[q.Question]++; alike[q.Question] > alike[worst] {
-					worst = q.Question
-				}
+func (c *class) copyingFailure(s placed, rivals []rival) error {
+	alike := make([]int, len(c.counted))
+	for _, r := range rivals {
+		for k := range c.counted {
+			if r.hard && s.on[k] && r.on[k] && r.targets[k].Fits(s.answers[k], 0, false) {
+				alike[k]++
 			}
 		}
 	}
+	worst := c.questions[c.counted[slices.Index(alike, slices.Max(alike))]]
 	return c.cannot(worst.Place, fmt.Errorf("lab %s: no draw is possible for %s: copying would pay (question %s is alike on too many sheets of a bench group or of neighbours); draw its values from a wider range, make smaller groups, or print with --same",
 		c.lab.Name, s.sheet.Student, worst.ID))
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"hash"
 	"slices"
 
 	"keelmark/labs"
@@ -14,6 +15,7 @@ const (
 	maxGroupTries = 2000 // draws of one group until its conditions hold
 	maxTries      = 400  // draws of a sheet until its answers keep the rules
 	surveyed      = 41   // draws that tell what is usual for a lab
+	attemptsApart = maxTries * maxGroupTries
 )
 
 // drawer draws one sheet, again and again until it is kept.
@@ -25,7 +27,8 @@ type drawer struct {
 	attempts      []int                     // by group
 	frame         labs.Frame
 	tries         int
-	rejected      map[breach]int
+	rejected      map[breach]int // nil: not counted
+	streams       hash.Hash      // keyed with the seed
 }
 
 // draw is a sheet's numbers: the frame with values and answers, and the target of each question.
@@ -35,7 +38,7 @@ type draw struct {
 }
 
 func (p *plan) drawer(seed, student string, has func(*labs.Question) bool) *drawer {
-	d := &drawer{plan: p, seed: seed, student: student, has: has, frame: slices.Clone(p.base), rejected: map[breach]int{}}
+	d := &drawer{plan: p, seed: seed, student: student, has: has, frame: slices.Clone(p.base), rejected: map[breach]int{}, streams: keyed(seed)}
 	d.attempts = make([]int, len(p.groups))
 	for g := range d.attempts {
 		d.attempts[g] = -1
@@ -66,38 +69,66 @@ func (d *drawer) next(ctx context.Context) (*draw, error) {
 	return nil, d.failure()
 }
 
-// once draws the groups given anew and computes all that hangs on them.
+// fork gives a drawer of the same sheet for its k-th redraw, k ≥ 1, which draws what it would whatever came before.
+func (d *drawer) fork(k int) *drawer {
+	f := *d
+	f.tries, f.rejected, f.frame = 0, nil, slices.Clone(d.base)
+	f.streams = keyed(d.seed)
+	f.attempts = make([]int, len(d.groups))
+	for g := range f.attempts {
+		f.attempts[g] = k*attemptsApart - 1
+	}
+	return &f
+}
+
+// once draws the groups given anew and computes all that hangs on them, and proves the rules.
 func (d *drawer) once(groups []int) (aims, breach, error) {
+	if b, err := d.draft(groups); err != nil || b.rule != noRule {
+		return nil, b, err
+	}
+	targets, b := d.prove()
+	return targets, b, nil
+}
+
+// draft draws the groups given anew and computes values and answers.
+func (d *drawer) draft(groups []int) (breach, error) {
 	d.tries++
 	for _, g := range groups {
 		if err := d.group(g); err != nil {
-			return nil, breach{}, err
+			return breach{}, err
 		}
 	}
 	for _, v := range d.mixed {
 		if b, ok := d.value(v); !ok {
-			return nil, b, nil
+			return b, nil
 		}
 	}
-	targets, b, ok := d.solve(d.frame)
+	if b, ok := d.answers(d.frame); !ok {
+		return b, nil
+	}
+	if d.late {
+		if c, _ := d.lab.Met(d.frame); c != nil { // one that cannot be computed is returned as well
+			return breach{rule: conditions, condition: c}, nil
+		}
+	}
+	return breach{}, nil
+}
+
+// prove finds the targets of a draft and proves the rules about answers.
+func (d *drawer) prove() (aims, breach) {
+	targets, b, ok := d.aim(d.frame)
 	if !ok {
-		return nil, b, nil
-	}
-	if c, err := d.lab.Met(d.frame); err != nil || c != nil {
-		if c == nil {
-			return nil, breach{}, err
-		}
-		return nil, breach{rule: conditions, condition: c}, nil
+		return nil, b
 	}
 	if b, ok := d.worth(d.frame); !ok {
-		return nil, b, nil
+		return nil, b
 	}
 	if !d.lenient {
 		if b, ok := d.discriminates(d.frame, targets, d.has); !ok {
-			return nil, b, nil
+			return nil, b
 		}
 	}
-	return targets, breach{}, nil
+	return targets, breach{}
 }
 
 // group draws one group until its conditions hold.
@@ -108,8 +139,10 @@ func (d *drawer) group(g int) error {
 		if ok {
 			return nil
 		}
-		d.rejected[b]++
 		d.tries++
+		if d.rejected != nil {
+			d.rejected[b]++
+		}
 	}
 	return d.failure()
 }
@@ -135,7 +168,7 @@ func (d *drawer) value(v *variable) (breach, bool) {
 		d.frame[v.Slot] = x
 		return breach{rule: computable, variable: v.Value}, err == nil
 	}
-	s := newStream(d.seed, d.lab.Name, d.student, v.Name, d.attempts[d.groupOf[v.Name]])
+	s := streamOf(d.streams, d.lab.Name, d.student, v.Name, d.attempts[d.groupOf[v.Name]])
 	switch v.Source {
 	case labs.Drawn:
 		d.frame[v.Slot] = quantity.Value{X: v.grid[s.IntN(len(v.grid))]}
@@ -177,6 +210,9 @@ func (p *plan) question(q *labs.Question) *question {
 
 // failure tells which rule stood in the way most often.
 func (d *drawer) failure() error {
+	if len(d.rejected) == 0 {
+		return fmt.Errorf("lab %s: no draw is possible in %d tries", d.lab.Name, d.tries)
+	}
 	worst := slices.MaxFunc(breaches(d.rejected), func(a, b breach) int { return cmp.Compare(d.rejected[a], d.rejected[b]) })
 	return d.cannot(worst.place(), fmt.Errorf("lab %s: no draw is possible: %v (in %d of %d draws)", d.lab.Name, worst, d.rejected[worst], d.tries))
 }

@@ -189,9 +189,8 @@ func (m *maker) draw(old, sheets []*classset.Sheet) error {
 		codes[s.Code] = true
 	}
 	same := m.set.Settings.Same
-	c := &class{plan: m.plan, groups: map[string][]int{}}
-	c.off = same || len(m.plan.fixed) > 0 || len(m.plan.groups) == 0
 	lenient := len(m.plan.fixed) > 0 || len(m.plan.groups) == 0
+	c := newClass(m.plan, same || lenient)
 	drawer := func(s *classset.Sheet) *drawer {
 		student := s.Student
 		if same {
@@ -204,26 +203,31 @@ func (m *maker) draw(old, sheets []*classset.Sheet) error {
 	if err := m.seatOld(c, old); err != nil {
 		return err
 	}
-	if err := c.drawAll(m.ctx, sheets, drawer, func(n int) { m.report("draw", n, len(sheets)) }); err != nil {
-		return err
-	}
-	for i, s := range sheets {
-		m.store(s, c.sheets[len(old)+i].frame)
-	}
-	m.set.Copying = c.copying()
-	if lenient && len(sheets) > 0 {
-		first := c.sheets[len(old)]
-		if b, ok := m.plan.discriminates(first.frame, first.targets, sheets[0].Has); !ok {
-			m.note("%v; the numbers are fixed, so it stays", b)
+	err := c.drawAll(m.ctx, sheets, drawer, func(i int, f labs.Frame) {
+		m.store(sheets[i], f)
+		if lenient && i == 0 {
+			m.warn(f, sheets[i])
 		}
+		m.report("draw", i+1, len(sheets))
+	})
+	m.set.Copying = c.copying()
+	return err
+}
+
+// warn notes what the first sheet cannot keep apart where the numbers are fixed.
+func (m *maker) warn(f labs.Frame, s *classset.Sheet) {
+	targets, _, ok := m.plan.aim(f)
+	if !ok {
+		return
 	}
-	return nil
+	if b, ok := m.plan.discriminates(f, targets, s.Has); !ok {
+		m.note("%v; the numbers are fixed, so it stays", b)
+	}
 }
 
 // seatOld takes the sheets of a set already made into the class as they are.
 func (m *maker) seatOld(c *class, old []*classset.Sheet) error {
 	if c.off {
-		c.sheets = make([]placed, len(old))
 		return nil
 	}
 	for _, s := range old {
@@ -231,11 +235,11 @@ func (m *maker) seatOld(c *class, old []*classset.Sheet) error {
 		if err != nil {
 			return err
 		}
-		targets, b, ok := m.plan.solve(f)
+		targets, b, ok := m.plan.aim(f)
 		if !ok {
 			return fmt.Errorf("sheet %s: %v", s.Code, b)
 		}
-		c.add(placed{&draw{f, targets}, s})
+		c.add(c.placed(s, f, targets))
 	}
 	return nil
 }

@@ -22,6 +22,7 @@ type plan struct {
 	variables []*variable      // in order of computation
 	groups    []group          // random variables tied together by require
 	groupOf   map[string]int   // of every random variable
+	late      bool             // some conditions hang on more than drawn values
 	same      []*variable      // the same on all sheets
 	mixed     []*variable      // computed from several groups
 	base      labs.Frame       // holds what is the same on all sheets
@@ -270,10 +271,29 @@ func (p *plan) tie(d *dependencies) {
 	}
 	for i := range p.lab.Require {
 		c := &p.lab.Require[i]
+		if !p.early(c) {
+			p.late = true
+			continue
+		}
 		for _, g := range p.groupsOf(d.ofExpr(c.Expr)) { // one, or none
 			p.groups[g].require = append(p.groups[g].require, c)
 		}
 	}
+}
+
+// early tells whether a condition hangs on drawn values alone: not on answers, networks or what is the same on all sheets.
+func (p *plan) early(c *labs.Condition) bool {
+	drawn := false
+	for _, name := range c.Expr.Names() {
+		v := p.lab.Value(name)
+		if v == nil && name != "g" {
+			return false
+		}
+		if v != nil && !slices.ContainsFunc(p.same, func(s *variable) bool { return s.Value == v }) {
+			drawn = true
+		}
+	}
+	return drawn
 }
 
 // groupsOf gives the groups that roots belong to, in order.

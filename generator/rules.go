@@ -78,19 +78,30 @@ func (b breach) String() string {
 // aims are the targets of a sheet's questions, by their number in the lab; those without one have a NaN value.
 type aims []judge.Target
 
-// solve computes the answers and targets of a drawn frame.
-func (p *plan) solve(f labs.Frame) (aims, breach, bool) {
+// answers fills in the answers of a drawn frame.
+func (p *plan) answers(f labs.Frame) (breach, bool) {
+	for _, q := range p.questions {
+		if q.Expr == nil {
+			continue
+		}
+		x, err := p.lab.Answer(q.Question, f)
+		if err != nil {
+			return breach{rule: computable, question: q.Question}, false
+		}
+		f[q.Slot] = x
+	}
+	return breach{}, true
+}
+
+// aim computes the targets on a frame with its answers.
+func (p *plan) aim(f labs.Frame) (aims, breach, bool) {
 	targets := make(aims, len(p.questions))
 	for i, q := range p.questions {
 		targets[i].Value = math.NaN()
 		if q.Expr == nil {
 			continue
 		}
-		x, err := p.lab.Answer(q.Question, f)
-		if err != nil {
-			return nil, breach{rule: computable, question: q.Question}, false
-		}
-		f[q.Slot] = x
+		var err error
 		if targets[i], err = judge.Aim(p.lab, q.Question, f); err != nil {
 			return nil, breach{rule: computable, question: q.Question}, false
 		}

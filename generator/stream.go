@@ -4,6 +4,7 @@ import (
 	"crypto/hmac"
 	"crypto/sha256"
 	"encoding/binary"
+	"hash"
 	"math"
 	"math/bits"
 	"math/rand/v2"
@@ -16,15 +17,20 @@ type stream struct{ source *rand.ChaCha8 }
 // newStream seeds ChaCha8 by HMAC-SHA256 of lab, student, variable and attempt under the class seed, so that no variable
 // of any sheet has a bearing on another.
 func newStream(classSeed, lab, student, variable string, attempt int) *stream {
-	mac := hmac.New(sha256.New, []byte(classSeed))
-	var length [8]byte
-	for _, part := range []string{lab, student, variable} {
-		binary.BigEndian.PutUint64(length[:], uint64(len(part))) // so that "ab","c" and "a","bc" differ
-		mac.Write(length[:])
-		mac.Write([]byte(part))
+	return streamOf(keyed(classSeed), lab, student, variable, attempt)
+}
+
+// keyed is the hash of a class seed, to make several streams with.
+func keyed(classSeed string) hash.Hash { return hmac.New(sha256.New, []byte(classSeed)) }
+
+func streamOf(mac hash.Hash, lab, student, variable string, attempt int) *stream {
+	mac.Reset()
+	message := make([]byte, 0, 128)
+	for _, part := range [...]string{lab, student, variable} {
+		message = binary.BigEndian.AppendUint64(message, uint64(len(part))) // so that "ab","c" and "a","bc" differ
+		message = append(message, part...)
 	}
-	binary.BigEndian.PutUint64(length[:], uint64(attempt))
-	mac.Write(length[:])
+	mac.Write(binary.BigEndian.AppendUint64(message, uint64(attempt)))
 	var seed [32]byte
 	mac.Sum(seed[:0])
 	return &stream{rand.NewChaCha8(seed)}
