@@ -15,8 +15,9 @@ type finishedFont struct {
 	toUnicode []byte
 }
 
-// A finisher turns what the PDF writer wrote into the final file: pages compressed, fonts under their names with Unicode
-// maps, the document's language, and for fill-in and tagged files the fields and the structure tree.
+// A finisher turns what the PDF writer wrote, empty pages and fonts, into the final file: pages with their content, fonts
+// under their names with Unicode maps, bitmaps, the document's language, and for fill-in and tagged files the fields and
+// the structure tree.
 type finisher struct {
 	src     []byte
 	offsets []int // of the writer's objects, by number
@@ -36,7 +37,7 @@ func finish(src []byte, s *setter, fonts map[string]finishedFont) ([]byte, error
 	}
 	n := len(f.offsets) // object numbers are 1 … n-1; ours follow
 	f.places = make([]int, n, n+16)
-	f.out = make([]byte, 0, len(src)/2+4096)
+	f.out = make([]byte, 0, len(src)+4096*len(s.pages))
 	f.out = append(f.out, "%PDF-1.7\n%\xE2\xE3\xCF\xD3\n"...)
 	fontObjects := map[string]int{}
 	toUnicode := map[string]int{}
@@ -55,7 +56,7 @@ func finish(src []byte, s *setter, fonts map[string]finishedFont) ([]byte, error
 		case page < len(s.pages) && num%2 == 1:
 			f.put(num, insertBefore(obj, "/Contents", extras.page(page)))
 		case page < len(s.pages):
-			f.putContent(num, obj)
+			f.putStream(num, flate, deflated(s.pages[page].content, zlib.BestSpeed))
 		case num == n-1:
 			f.put(num, insertBefore(obj, "/Pages", extras.catalog))
 		case bytes.HasPrefix(obj, []byte("<</Type /Font\n")):
@@ -153,12 +154,6 @@ func (f *finisher) putStream(num int, dict string, data []byte) {
 	f.out = fmt.Appendf(f.out, "<<%s/Length %d>>\nstream\n", dict, len(data))
 	f.out = append(f.out, data...)
 	f.out = append(f.out, "\nendstream\nendobj\n"...)
-}
-
-func (f *finisher) putContent(num int, obj []byte) {
-	from := bytes.Index(obj, []byte("stream\n")) + len("stream\n")
-	data := bytes.TrimSuffix(obj[from:], []byte("\nendstream\n"))
-	f.putStream(num, flate, deflated(data, zlib.BestSpeed))
 }
 
 // resources is the writer's resource dictionary with bitmaps, and the fonts under the names the pages use.

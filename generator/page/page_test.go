@@ -139,6 +139,64 @@ func TestTextOfPages(t *testing.T) {
 	}
 }
 
+// A few pages are compared as pictures, with room for how programs smooth edges.
+func TestLookOfPages(t *testing.T) {
+	maths := doc1()
+	for _, tex := range []string{`\rho = \frac{W_a}{W_a - W_w}\,\rho_w`, `T = 2\pi\sqrt{\frac{k^2 + h^2}{g\,h}}`,
+		`\left(\frac{1}{R_1} + \frac{1}{R_2}\right)^{-1} \vec{F}, \hat{x}, \overline{AB}`, `\sqrt[3]{V} \sum_{i=1}^{n} m_i x_i`,
+		`f = \begin{cases} x^2 & \text{if } x \ge 0 \\ -x & \text{else} \end{cases}`} {
+		maths.Sheets[0].Body = append(maths.Sheets[0].Body, Display{tex})
+	}
+	for name, doc := range map[string]*Document{"a4": sampleDoc(), "maths": maths, "large": variants()["large"]} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			run(t, "pdftoppm", "-r", "40", "-gray", "-png", "-singlefile", printed(t, doc), filepath.Join(dir, "page"))
+			got := filepath.Join(dir, "page.png")
+			golden := filepath.Join("testdata", name+".png")
+			if *update {
+				data, err := os.ReadFile(got)
+				if err == nil {
+					err = os.WriteFile(golden, data, 0o600)
+				}
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+			if share := differing(t, got, golden); share > 0.004 {
+				t.Errorf("%.1f %% of the dots of %s differ from the golden", 100*share, name)
+			}
+		})
+	}
+}
+
+// differing is the share of dots of two pictures that differ by more than half the way from black to white.
+func differing(t *testing.T, a, b string) float64 {
+	t.Helper()
+	var img [2]image.Image
+	for i, name := range []string{a, b} {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if img[i], err = png.Decode(bytes.NewReader(data)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if img[0].Bounds() != img[1].Bounds() {
+		t.Fatalf("sizes %v and %v", img[0].Bounds(), img[1].Bounds())
+	}
+	n, size := 0, img[0].Bounds().Size()
+	for y := range size.Y {
+		for x := range size.X {
+			p, q := color.GrayModel.Convert(img[0].At(x, y)).(color.Gray).Y, color.GrayModel.Convert(img[1].At(x, y)).(color.Gray).Y
+			if max(p, q)-min(p, q) > 127 {
+				n++
+			}
+		}
+	}
+	return float64(n) / float64(size.X*size.Y)
+}
+
 func TestTags(t *testing.T) {
 	file := printed(t, variants()["form"])
 	info := run(t, "pdfinfo", file)

@@ -108,9 +108,8 @@ func (p *Press) bind(s *setter) ([]byte, error) {
 		f.AddFontFromBytes(pt.res, "", c.def, c.file)
 		cuts[pt.baseName()] = finishedFont{res: pt.res, toUnicode: c.toUnicode}
 	}
-	for _, pg := range s.pages {
-		f.AddPage()
-		f.RawWriteBuf(bytes.NewReader(pg.content))
+	for range s.pages {
+		f.AddPage() // empty: finish puts the content in, without copies
 	}
 	buf := p.scratch.Get().(*bytes.Buffer)
 	defer p.scratch.Put(buf)
