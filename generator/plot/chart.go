@@ -58,8 +58,7 @@ func NewChart(c Chart) (Drawing, error) {
 		s.series(f, series)
 	}
 	s.legend(f, c.Series)
-	s.finish(fmt.Sprintf("Plot of %s against %s, %d series.", c.Y.title(f.y.power), c.X.title(f.x.power), len(c.Series)))
-	return s, nil
+	return s.finish(fmt.Sprintf("Plot of %s against %s, %d series.", c.Y.title(f.y.power), c.X.title(f.x.power), len(c.Series)))
 }
 
 func (s Series) check() error {

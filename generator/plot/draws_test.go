@@ -167,6 +167,9 @@ func TestFiguresKeepLabelsApart(t *testing.T) {
 						t.Errorf("draw %d: a line crosses %q", i, text)
 					}
 				}
+				if f.Style.Plain && rec.colours > 0 {
+					t.Errorf("draw %d: a plain drawing has a colour", i)
+				}
 				if w, _ := d.Size(); w > 494 {
 					t.Errorf("draw %d: %v wide", i, w)
 				}
@@ -194,5 +197,38 @@ func TestKindsAreThoseOfTheSchema(t *testing.T) {
 	}
 	if len(builders) != len(labs.FigureKinds) {
 		t.Errorf("%d kinds are drawn, %d are in the schema", len(builders), len(labs.FigureKinds))
+	}
+}
+
+// Whatever the numbers, a figure is an error or a drawing with finite coordinates.
+func TestWildValues(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	wild := func() float64 {
+		x := math.Pow(10, float64(r.IntN(601)-300)) * (1 + r.Float64())
+		return x * []float64{1, 1, 1, -1, 0}[r.IntN(5)]
+	}
+	drawn := 0
+	for _, kind := range labs.FigureKinds {
+		if kind.Name == "circuit" {
+			continue
+		}
+		for range 300 {
+			f := Figure{Kind: kind.Name, Values: map[string]FigureValue{}, Parts: []string{"a", "b"}}
+			for _, key := range kind.Keys {
+				switch {
+				case key.Holds == labs.HoldsColumn:
+					f.Values[key.Key] = many("m", wild(), wild())
+				case key.Holds == labs.HoldsNumber && (key.Required || r.IntN(2) == 0):
+					f.Values[key.Key] = one("x", "m", wild())
+				}
+			}
+			if d, err := New(f); err == nil {
+				draw(t, d)
+				drawn++
+			}
+		}
+	}
+	if drawn < 100 {
+		t.Errorf("only %d of the figures were drawn: the test tries nothing", drawn)
 	}
 }

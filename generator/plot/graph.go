@@ -53,8 +53,7 @@ func NewGraph(g Graph) (Drawing, error) {
 	s.paper(f.width, f.height)
 	s.axes(f, g.X, g.Y, false)
 	s.style.Width = vg.Length(math.Inf(1)) // never made to fit: it would not be exact
-	s.finish(fmt.Sprintf("Graph paper, %.0f by %.0f mm: %s against %s.", f.width/mm, f.height/mm, g.Y.title(f.y.power), g.X.title(f.x.power)))
-	return s, nil
+	return s.finish(fmt.Sprintf("Graph paper, %.0f by %.0f mm: %s against %s.", f.width/mm, f.height/mm, g.Y.title(f.y.power), g.X.title(f.x.power)))
 }
 
 // paperAxis lets a centimetre stand for 1, 2 or 5 times a power of ten, as small as the room in mm allows.

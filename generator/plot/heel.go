@@ -9,39 +9,12 @@ import (
 // centre line, B where the water it pushes aside has its centre, M where the line of upthrust meets the centre line, and
 // the righting lever GZ. At heel 0, M is found from BM = B²/(12·draught).
 func heel(s *sketch, f *Figure) (string, error) {
-	breadth, err := f.positive("B")
+	hull, kg, err := f.raft()
 	if err != nil {
 		return "", err
 	}
-	depth, err := f.positive("D")
-	if err != nil {
-		return "", err
-	}
-	kg, err := f.number("KG")
-	if err != nil {
-		return "", err
-	}
-	angle, err := f.number("heel")
-	if err != nil {
-		return "", err
-	}
-	draught := depth / 2
-	if f.has("m") {
-		length, err := f.positive("L")
-		if err != nil {
-			return "", fmt.Errorf("draught from m: %w", err)
-		}
-		draught = f.optional("m", 0) / (f.optional("rho", 1000) * length * breadth)
-	}
-	draught = f.optional("draught", draught)
-	if angle < 0 || angle > math.Pi/2+1e-9 {
-		return "", fmt.Errorf("heel must be 0 to 90 degrees, not %g", angle*180/math.Pi)
-	}
-	if draught <= 0 || draught >= depth {
-		return "", fmt.Errorf("draught must lie between 0 and the depth, not %g of %g m", draught, depth)
-	}
-	k := min((f.Style.design(340)-120)/math.Hypot(breadth, depth), 150/math.Hypot(breadth, depth)*1.6)
-	hull := heeledHull{breadth: k * breadth, depth: k * depth, draught: k * draught, angle: angle}
+	k := min(f.Style.design(340)-120, 240) / math.Hypot(hull.breadth, hull.depth)
+	hull.breadth, hull.depth, hull.draught = k*hull.breadth, k*hull.depth, k*hull.draught
 	corners, under := hull.afloat()
 	g, b, m := hull.onCentreLine(k*kg), centroid(under), hull.metacentre(centroid(under))
 
@@ -57,11 +30,21 @@ func heel(s *sketch, f *Figure) (string, error) {
 	keel := hull.onCentreLine(0)
 	axis := hull.onCentreLine(1).minus(keel)
 	s.line(action, keel.minus(axis.times(12)), hull.onCentreLine(max(hull.depth+20, g.minus(keel).length(), min(m.minus(keel).length(), 200)+16)))
-	if angle > 1e-3 {
+	if hull.angle > 1e-3 {
 		s.line(dashed, xy{b.x, b.y - 14}, xy{b.x, top})
 	}
 	z := xy{b.x, g.y}
 	s.line(thick, g, z)
+	s.heelPoints(keel, g, b, m, z)
+	s.centreMark(g, "G")
+	if hull.angle > 0.03 {
+		s.angleMark(keel, axis, f.caption("heel", 0, ""), min(hull.depth+14, 76))
+	}
+	return fmt.Sprintf("A raft heeled %s, seen from the end, with its centres and righting lever.", f.shown("heel", 0)), nil
+}
+
+// heelPoints names the keel and the centres, each on the side where the others are not.
+func (s *sketch) heelPoints(keel, g, b, m, z xy) {
 	zSide, mSide := right, aboveRight
 	if z.x < g.x {
 		zSide = left
@@ -80,11 +63,40 @@ func heel(s *sketch, f *Figure) (string, error) {
 		s.dot(p.at, 1.7)
 		s.label(p.at, "$"+p.name+"$", p.near)
 	}
-	s.centreMark(g, "G")
-	if angle > 0.03 {
-		s.angleMark(keel, axis, f.caption("heel", 0, ""), min(hull.depth+14, 76))
+}
+
+// raft reads the hull, in metres, and the height of its centre of mass.
+func (f *Figure) raft() (hull heeledHull, kg float64, err error) {
+	for _, key := range []struct {
+		name  string
+		value *float64
+	}{{"B", &hull.breadth}, {"D", &hull.depth}} {
+		if *key.value, err = f.positive(key.name); err != nil {
+			return hull, 0, err
+		}
 	}
-	return fmt.Sprintf("A raft heeled %s, seen from the end, with its centres and righting lever.", f.shown("heel", 0)), nil
+	if kg, err = f.number("KG"); err != nil {
+		return hull, 0, err
+	}
+	if hull.angle, err = f.number("heel"); err != nil {
+		return hull, 0, err
+	}
+	if hull.angle < 0 || hull.angle > math.Pi/2+1e-9 {
+		return hull, 0, fmt.Errorf("heel must be 0 to 90 degrees, not %g", hull.angle*180/math.Pi)
+	}
+	hull.draught = hull.depth / 2
+	if f.has("m") {
+		length, err := f.positive("L")
+		if err != nil {
+			return hull, 0, fmt.Errorf("draught from m: %w", err)
+		}
+		hull.draught = f.optional("m", 0) / (f.optional("rho", 1000) * length * hull.breadth)
+	}
+	hull.draught = f.optional("draught", hull.draught)
+	if !(hull.draught > 0 && hull.draught < hull.depth) {
+		return hull, 0, fmt.Errorf("draught must lie between 0 and the depth, not %g of %g m", hull.draught, hull.depth)
+	}
+	return hull, kg, nil
 }
 
 // angleMark is the arc from the upright to a direction, around a point.

@@ -101,8 +101,11 @@ func New(f Figure) (Drawing, error) {
 	if err != nil {
 		return nil, fmt.Errorf("figure %s: %w", f.Kind, err)
 	}
-	s.finish(alt)
-	return s, nil
+	d, err := s.finish(alt)
+	if err != nil {
+		return nil, fmt.Errorf("figure %s: %w", f.Kind, err)
+	}
+	return d, nil
 }
 
 // has tells whether a key was given numbers.

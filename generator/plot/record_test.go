@@ -18,6 +18,7 @@ type record struct {
 	strokes []stroked
 	fills   []stroked
 	texts   []written
+	colours int // set that are not a grey
 }
 
 type state struct {
@@ -52,7 +53,6 @@ func draw(t testing.TB, d Drawing) *record {
 
 func (r *record) SetLineWidth(w vg.Length)               { r.now.width = float64(w) }
 func (r *record) SetLineDash(p []vg.Length, _ vg.Length) { r.now.dash = len(p) }
-func (r *record) SetColor(c color.Color)                 { r.now.ink = c }
 func (r *record) Rotate(a float64)                       { r.now.turn += a }
 func (r *record) Translate(p vg.Point)                   { r.now.at = r.place(fromPoint(p)) }
 func (r *record) Scale(float64, float64)                 { r.t.Error("drawings do not scale the canvas") }
@@ -61,6 +61,13 @@ func (r *record) Pop()                                   { n := len(r.stack) - 1
 func (r *record) DrawImage(vg.Rectangle, image.Image)    { r.t.Error("drawings are vectors only") }
 func (r *record) Stroke(p vg.Path)                       { r.strokes = append(r.strokes, r.path(p)) }
 func (r *record) Fill(p vg.Path)                         { r.fills = append(r.fills, r.path(p)) }
+
+func (r *record) SetColor(c color.Color) {
+	r.now.ink = c
+	if red, green, blue, _ := c.RGBA(); red != green || green != blue {
+		r.colours++
+	}
+}
 
 func (r *record) place(p xy) xy {
 	sin, cos := math.Sincos(r.now.turn)

@@ -1,6 +1,7 @@
 package plot
 
 import (
+	"errors"
 	"image/color"
 	"math"
 	"slices"
@@ -85,6 +86,9 @@ type sketch struct {
 	factor        float64
 	alt           string
 }
+
+// maxPaper is the largest size of a drawing, in points: ten times what a sheet holds.
+const maxPaper = 10000
 
 func newSketch(style Style) *sketch {
 	return &sketch{style: style, size: 9,
@@ -197,14 +201,18 @@ func (s *sketch) surface(x0, x1, x, y float64) {
 }
 
 // finish finds a place for the waiting labels and fixes the size of the drawing. A sketch wider than its room is made to
-// fit as a whole.
-func (s *sketch) finish(alt string) {
+// fit as a whole. It fails where values of too different size left something without a place on paper.
+func (s *sketch) finish(alt string) (Drawing, error) {
 	s.placeLabels()
 	s.alt = alt
 	const margin = 2
 	s.low, s.high = s.low.minus(xy{margin, margin}), s.high.plus(xy{margin, margin})
 	s.factor = min(s.style.scale(), s.style.room()/(s.high.x-s.low.x))
 	s.width, s.height = s.factor*(s.high.x-s.low.x), s.factor*(s.high.y-s.low.y)
+	if !(s.width < maxPaper && s.height < maxPaper) { // or not a number
+		return nil, errors.New("these values are too large, or too different in size, to be drawn to one scale")
+	}
+	return s, nil
 }
 
 // Draw implements Drawing. It sets colour, width and dash only where they change: that halves the size of a plot.
