@@ -52,7 +52,12 @@ type CheckResult struct {
 // String is the line of the lab.
 func (r CheckResult) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %d draws, %.1f %% rejected", r.Lab, r.Draws, 100*r.Rejected)
+	fmt.Fprintf(&b, "%s: ", r.Lab)
+	if r.Draws == 0 {
+		b.WriteString("not drawn")
+	} else {
+		fmt.Fprintf(&b, "%d draws, %.1f %% rejected", r.Draws, 100*r.Rejected)
+	}
 	if m := r.Nearest; m != nil {
 		fmt.Fprintf(&b, "; nearest mistake %.1f tolerances off (%s: %s)", m.Tolerances, m.Question, m.Mistake)
 	}
