@@ -250,7 +250,47 @@ func (r *reader) compile(e *formula.Expr, s scope, plain bool) *formula.Program 
 		r.formula(src.at(column(err)), err)
 		return nil
 	}
+	r.picks(e, s)
 	return p
+}
+
+// picks notes names among a `pick` that a formula cannot do with, as density( ) cannot with a material its table does not
+// hold: the formula is compiled with each name in place of the value.
+func (r *reader) picks(e *formula.Expr, s scope) {
+	for _, name := range e.Names() {
+		v := r.lab.Value(name)
+		if v == nil || v.Source != Picked || v.Type.Kind != quantity.Name {
+			continue
+		}
+		for _, pick := range v.Picks {
+			if _, declared := r.lab.names[pick.Name]; declared {
+				continue // it would be read as that value
+			}
+			with, err := formula.Parse(replaceWord(e.Source(), name, pick.Name))
+			if err == nil {
+				_, err = with.Compile(s, r.lab.Functions)
+			}
+			if err != nil {
+				r.at(v.Place, "%s cannot be %s in %s: %w", name, pick.Name, e.Source(), err)
+				r.broken[name] = true // told once
+				break
+			}
+		}
+	}
+}
+
+// replaceWord puts another word for a name wherever that stands in a formula.
+func replaceWord(source, name, by string) string {
+	var b strings.Builder
+	for {
+		at := wordAt(source, name)
+		runes := []rune(source)
+		if end := at + len([]rune(name)); end > len(runes) || string(runes[at:end]) != name {
+			return b.String() + source
+		}
+		b.WriteString(string(runes[:at]) + by)
+		source = string(runes[at+len([]rune(name)):])
+	}
 }
 
 // wordAt is where a name first stands in a formula as a word of its own, in characters from 0.
