@@ -204,8 +204,9 @@ func (c *canvas) FillString(f font.Face, pt vg.Point, text string) {
 	}
 	words := c.s.shape([]Inline{Text{S: text}}, style{face: nearestFace(f.Font), size: size})
 	// The text's own colour is the canvas's, so the pen is told that it is set already.
+	// A figure is one element, so its words are not tagged one by one.
 	p := *c.p
-	p.plain, p.grey = false, 0
+	p.plain, p.grey, p.within = false, 0, nil
 	p.setLine(words, pt.X.Points(), p.height-pt.Y.Points())
 	c.p.buf = p.buf
 }

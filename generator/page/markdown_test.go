@@ -3,6 +3,7 @@ package page
 import (
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 	"testing"
 
@@ -150,4 +151,23 @@ func TestInlines(t *testing.T) {
 	if _, err := Inlines("{{T}}", Fillers{}); err == nil || !strings.Contains(err.Error(), "cannot stand here") {
 		t.Errorf("a placeholder without filler gives %v", err)
 	}
+}
+
+// Whatever Markdown a teacher writes, it is set or refused with an error, and what is set can be printed.
+func FuzzBlocks(f *testing.F) {
+	for _, s := range []string{"# a\n\n- b\n- c\n\n| a |\n|--|\n| $x^2$ |", "> {{Wa}}\n\n$$\\frac{a}{b}$$", "![x](y.png) `a` <b>"} {
+		f.Add(s)
+	}
+	press := NewPress()
+	f.Fuzz(func(t *testing.T, src string) {
+		fill := testFillers()
+		fill.Image = func(string) ([]byte, error) { return picture("png"), nil }
+		blocks, err := Blocks(text.Parse([]byte(src)), []byte(src), fill)
+		if err != nil {
+			return
+		}
+		if _, err := press.Write(io.Discard, doc1(blocks...)); err != nil {
+			t.Error(err)
+		}
+	})
 }
