@@ -89,10 +89,13 @@ func Check(l *labs.Lab, draws int) CheckResult {
 	if len(p.groups) == 0 {
 		c.result.Draws = 1
 	}
+	badTeX := len(c.result.Faults) > 0
 	if samples := c.draw(); samples != nil {
 		c.margins(samples)
 		c.readBack(samples)
-		c.layOut(samples)
+		if !badTeX { // no sheet could be set
+			c.layOut(samples)
+		}
 	}
 	return c.done()
 }

@@ -1,0 +1,80 @@
+package generator
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"keelmark/labs"
+)
+
+func TestCheckCleanLab(t *testing.T) {
+	r := Check(parseLab(t, basin), 100)
+	if len(r.Faults) > 0 {
+		t.Errorf("faults: %v", r.Faults)
+	}
+	if r.Draws != 100 || r.Pages < 1 || r.Nearest == nil || r.Nearest.Question != "U" || r.Nearest.Tolerances < apart {
+		t.Errorf("%+v, nearest %+v", r, r.Nearest)
+	}
+	if !strings.HasPrefix(r.String(), "archimedes/basin: 100 draws, ") || strings.Contains(r.String(), "\n") {
+		t.Errorf("line %q", r)
+	}
+	again := Check(parseLab(t, basin), 100)
+	if diff := cmp.Diff(fmt.Sprintf("%v %+v", r, r.Notes), fmt.Sprintf("%v %+v", again, again.Notes)); diff != "" {
+		t.Errorf("a second check differs:\n%s", diff)
+	}
+}
+
+func TestCheckFaults(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		pairs []string
+		want  string
+	}{
+		{"TeX in the body", []string{`$\rho =$`, `$\rho \foo$`}, `foo`},
+		{"TeX in a text", []string{"That is the mass of the water: times g.", `That is $\frac{m}$.`}, `$\frac{m}$`},
+		{"no draw", []string{"W > 2*rho*g*V", "W > 20 N"}, "no draw is possible"},
+		{"a mistake near the answer", []string{"value: rho*V,", "value: 1.04*rho*g*V,"}, "within 3 tolerances"},
+		{"two mistakes alike", []string{"mistakes:\n", "mistakes:\n  - {value: V*rho, marks: 0, why: the same}\n"}, "give the same number"},
+		{"a slip that is right", []string{"answer: W - U\nunit: N", "answer: W - U\nunit: N\nwithin: 9 N"}, "would be marked right"},
+	} {
+		l, err := labs.Parse("basin.md", []byte(edited(t, c.pairs...)))
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		r := Check(l, 60)
+		found := false
+		for _, f := range r.Faults {
+			found = found || strings.Contains(f.Error(), c.want) && strings.HasPrefix(f.Error(), "basin.md:")
+		}
+		if !found {
+			t.Errorf("%s: faults %v, want %q among them", c.name, r.Faults, c.want)
+		}
+	}
+}
+
+func TestTeXFaultHasItsPlace(t *testing.T) {
+	source := edited(t, `$\rho =$`, `$\rho \foo$`)
+	line := 1 + strings.Count(source[:strings.Index(source, `\foo`)], "\n")
+	r := Check(parseLab(t, source), 10)
+	if len(r.Faults) != 1 || r.Faults[0].Line != line || r.Faults[0].Col < 60 {
+		t.Errorf("faults %v, want one on line %d", r.Faults, line)
+	}
+}
+
+func BenchmarkCheck(b *testing.B) {
+	for _, name := range labs.Names() {
+		l, err := labs.Load(name)
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(fmt.Sprint(name), func(b *testing.B) {
+			for b.Loop() {
+				Check(l, CheckDraws)
+			}
+		})
+	}
+}
