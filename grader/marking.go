@@ -182,6 +182,9 @@ func (s *marking) lookAt(name, written, why string) {
 func (s *marking) unread(r *rule, a *classset.Answer, why string) {
 	a.Verdict = classset.Unread
 	s.open(r, a, why)
+	if r.Kind == labs.Numeric {
+		a.Message = sayUnread
+	}
 }
 
 // working gives a wrong answer the marks a person saw in the working, at most all but one.

@@ -13,6 +13,7 @@ import (
 // What pupils are told. The words are for a twelve-year-old: what happened, and what to do next.
 const (
 	sayBlank   = "Nothing is written here, so there was nothing to mark. Read the worked steps and try the first of them."
+	sayUnread  = "Your teacher will look at this one: it could not be read for certain. One number and its unit is best."
 	sayOpen    = "Your teacher will mark this one."
 	sayVoid    = "This question does not count."
 	sayFull    = "Everyone has full marks for this question."

@@ -1,0 +1,134 @@
+package forms
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/pdfcpu/pdfcpu/pkg/api"
+	"github.com/pdfcpu/pdfcpu/pkg/pdfcpu/form"
+	"github.com/pdfcpu/pdfcpu/pkg/pdfcpu/model"
+)
+
+// testdata/form.pdf is the fill-in sheet 8CBH-0FFT of circuits/long-lead, as printed.
+const printed = "testdata/form.pdf"
+
+// filled is the printed form with some fields filled in, as a PDF reader would.
+func filled(t *testing.T, values map[string]string) string {
+	t.Helper()
+	once()
+	in, err := os.Open(printed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer in.Close()
+	group, err := api.ExportForm(in, printed, model.NewDefaultConfiguration())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range group.Forms {
+		for _, f := range group.Forms[i].TextFields {
+			if v, ok := values[f.Name]; ok {
+				f.Value = v
+			}
+		}
+		for _, f := range group.Forms[i].ComboBoxes {
+			if v, ok := values[f.Name]; ok {
+				f.Value = v
+			} else {
+				f.Value = f.Options[0]
+			}
+		}
+	}
+	data, err := json.Marshal(group)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	if err := api.FillForm(in, bytes.NewReader(data), &out, model.NewDefaultConfiguration()); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "filled.pdf")
+	if err := os.WriteFile(path, out.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestRead(t *testing.T) {
+	blank, err := Read(printed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]string{"sheet": "8CBH-0FFT", "R": "", "V_drop": "", "V_m": "", "P": "", "share": "", "fuse": "", "len": "", "wire": "", "why": ""}
+	if diff := cmp.Diff(want, blank); diff != "" {
+		t.Errorf("the blank form (-want +got):\n%s", diff)
+	}
+	got, err := Read(filled(t, map[string]string{"R": "0,84 ohm", "V_drop": "1.5 V", "why": "the wire gets warm", "wire": "AWG 18"}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want["R"], want["V_drop"], want["why"], want["wire"] = "0,84 ohm", "1.5 V", "the wire gets warm", "AWG 18"
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("the filled form (-want +got):\n%s", diff)
+	}
+}
+
+func TestFaults(t *testing.T) {
+	once()
+	dir := t.TempDir()
+	flat, foreign, locked, text := filepath.Join(dir, "flat.pdf"), filepath.Join(dir, "foreign.pdf"), filepath.Join(dir, "locked.pdf"), filepath.Join(dir, "text.pdf")
+	var all []string
+	group, err := Read(printed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name := range group {
+		all = append(all, name)
+	}
+	secret := model.NewAESConfiguration("user", "owner", 256)
+	for _, err := range []error{
+		api.RemoveFormFieldsFile(printed, flat, all, nil),
+		api.RemoveFormFieldsFile(printed, foreign, []string{sheetField}, nil),
+		api.EncryptFile(printed, locked, secret),
+		os.WriteFile(text, []byte("no PDF at all"), 0o644),
+	} {
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	for path, want := range map[string]error{flat: ErrFlat, foreign: ErrForeign, locked: ErrLocked} {
+		if _, err := Read(path); !errors.Is(err, want) {
+			t.Errorf("%s: %v; want %v", filepath.Base(path), err, want)
+		}
+	}
+	for _, path := range []string{text, filepath.Join(dir, "none.pdf")} {
+		if _, err := Read(path); err == nil || !strings.Contains(err.Error(), "cannot be read") {
+			t.Errorf("%s: %v", path, err)
+		}
+	}
+}
+
+// A unit in a box of its own joins its number; a box that only looks like one does not.
+func TestJoinUnits(t *testing.T) {
+	fields := map[string]string{"rho": "8385", "rho_unit": "kg/m³", "V": "", "V_unit": "", "odd_unit": "N"}
+	joinUnits(fields)
+	if diff := cmp.Diff(map[string]string{"rho": "8385 kg/m³", "V": "", "odd_unit": "N"}, fields); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// collect takes a text that looks like a date for what it is, and lists as readings.
+func TestCollect(t *testing.T) {
+	fields := map[string]string{}
+	collect(fields, form.Form{DateFields: []*form.DateField{{Name: "Fb", Value: "3/4/2026"}},
+		RadioButtonGroups: []*form.RadioButtonGroup{{ID: "which", Value: "B"}}, ListBoxes: []*form.ListBox{{Name: "load", Values: []string{"1", "2"}}}})
+	if diff := cmp.Diff(map[string]string{"Fb": "3/4/2026", "which": "B", "load": "1; 2"}, fields); diff != "" {
+		t.Error(diff)
+	}
+}
