@@ -17,7 +17,7 @@ type decisions struct {
 
 // readDecisions reads look.csv. A decision applies to the answer it was made for; one whose answer has changed since, or
 // that makes no sense, is kept and reported, not applied.
-func (r *Result) readDecisions(dir string, papers map[string]*Paper) (*decisions, error) {
+func (r *Result) readDecisions(dir string, papers map[string]*Paper, scheme *Scheme) (*decisions, error) {
 	d := &decisions{of: map[string]map[string]classset.Look{}}
 	rows, faults, err := classset.ReadLook(dir)
 	if err != nil {
@@ -47,7 +47,7 @@ func (r *Result) readDecisions(dir string, papers map[string]*Paper) (*decisions
 		}
 		row = pinned(row, r.Lab, papers[row.Sheet])
 		d.rows = append(d.rows, row)
-		if why := r.refuses(row, sheets[row.Sheet], papers[row.Sheet]); why != "" {
+		if why := r.refuses(row, sheets[row.Sheet], papers[row.Sheet], scheme); why != "" {
 			r.Findings = append(r.Findings, Finding{path, row.Line, "decision not applied: " + why})
 			continue
 		}
@@ -86,7 +86,7 @@ func (d *decisions) join(open []classset.Look) (rows []classset.Look) {
 }
 
 // refuses tells why a decision cannot be applied; "" when it can.
-func (r *Result) refuses(row classset.Look, sheet *classset.Sheet, paper *Paper) string {
+func (r *Result) refuses(row classset.Look, sheet *classset.Sheet, paper *Paper, scheme *Scheme) string {
 	q, v := r.Lab.Question(row.Question), r.Lab.Value(row.Question)
 	code := classset.ShowCode(row.Sheet)
 	switch {
@@ -101,8 +101,8 @@ func (r *Result) refuses(row classset.Look, sheet *classset.Sheet, paper *Paper)
 			"; decide again, and put the new answer into the column answer"
 	case row.Marks != nil && q == nil:
 		return "a bench reading has no marks; put what it says into read_as"
-	case row.Marks != nil && *row.Marks > q.Marks:
-		return "question " + row.Question + " has " + count(q.Marks, "mark")
+	case row.Marks != nil && *row.Marks > scheme.marks(q):
+		return "question " + row.Question + " has " + count(scheme.marks(q), "mark")
 	}
 	return ""
 }

@@ -33,11 +33,12 @@ type Result struct {
 	Set      *classset.Set
 	Lab      *labs.Lab
 	Marking  *classset.Marking
-	Findings []Finding       // faults in files, refused answers, decisions not applied, swapped rows
-	Look     []classset.Look // what a person must decide, then what was decided
-	Open     int             // entries of Look that wait for a person
-	Talk     []Talk          // answers that fit another pupil's sheet; for the teacher alone
-	Changed  []Change        // totals that scheme.csv changed
+	Truth    map[string]labs.Frame // by code: printed values, the pupil's bench readings, the true answers
+	Findings []Finding             // faults in files, refused answers, decisions not applied, swapped rows
+	Look     []classset.Look       // what a person must decide, then what was decided
+	Open     int                   // entries of Look that wait for a person
+	Talk     []Talk                // answers that fit another pupil's sheet; for the teacher alone
+	Changed  []Change              // totals that scheme.csv changed
 }
 
 // Change is a total that the mended mark scheme changed.
@@ -54,8 +55,8 @@ func (r *Result) NeedsLook() bool { return len(r.Findings) > 0 || len(r.Talk) > 
 var ErrNothing = errors.New("no answers to mark")
 
 // Mark marks answer files against the set in a folder and writes marked/: marks.csv, marking.json, look.csv, talk.csv.
-// Answers add to what was handed in before. What is wrong with a file is found, named and passed over; an error means
-// that nothing was written.
+// Answers add to what was handed in before. What is wrong with a file is found, named and passed over; after an error the
+// set is marked as it was before.
 func Mark(ctx context.Context, o MarkOptions) (*Result, error) {
 	release, err := classset.Lock(o.Dir)
 	if err != nil {
@@ -76,7 +77,7 @@ func Mark(ctx context.Context, o MarkOptions) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	decided, err := r.readDecisions(o.Dir, papers)
+	decided, err := r.readDecisions(o.Dir, papers, scheme)
 	if err != nil {
 		return nil, err
 	}
@@ -96,8 +97,9 @@ func Mark(ctx context.Context, o MarkOptions) (*Result, error) {
 	}
 	swapped, talk := m.compare(done)
 	r.Findings, r.Talk = append(r.Findings, swapped...), talk
-	r.Marking = &classset.Marking{Lab: set.Lab}
+	r.Marking, r.Truth = &classset.Marking{Lab: set.Lab}, map[string]labs.Frame{}
 	for _, d := range done {
+		r.Truth[d.sheet.Code] = d.truth
 		r.Marking.Sheets = append(r.Marking.Sheets, d.marks)
 		r.Look = append(r.Look, d.looks...)
 	}

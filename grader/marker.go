@@ -134,7 +134,7 @@ type sharedReading struct{ text, kind, from string }
 // wins a tie. Other values are tried only where something that depends on g was not simply right.
 func (m *Marker) mark(j job) (*marked, error) {
 	t := texts{}
-	convention := settleConvention(j, t)
+	convention := m.settleConvention(j, t)
 	printed := m.lab.NewFrame(m.set.Settings.Gravity)
 	if err := j.sheet.Fill(m.lab, printed); err != nil {
 		return nil, err
@@ -154,7 +154,7 @@ func (m *Marker) mark(j job) (*marked, error) {
 
 func (m *Marker) missesWithG(done *marked) bool {
 	for _, a := range done.marks.Answers {
-		if (a.Verdict == classset.Wrong || a.Verdict == classset.Slip || a.Verdict == classset.Carried) && m.rules[m.index[a.Question]].usesG {
+		if (a.Verdict == classset.Wrong || a.Verdict == classset.Slip) && m.rules[m.index[a.Question]].usesG {
 			return true
 		}
 	}

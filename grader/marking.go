@@ -112,7 +112,7 @@ func (s *marking) answer(i int, r *rule) *classset.Answer {
 		s.expect(i, r, a)
 		s.numeric(i, r, a, text, kind)
 	}
-	s.noteBlanks(r, a)
+	s.noteBasis(r, a)
 	s.working(r, a)
 	return a
 }
@@ -208,8 +208,9 @@ func (s *marking) working(r *rule, a *classset.Answer) {
 	a.Notes = append(a.Notes, fmt.Sprintf("%s for the working", count(n, "mark")))
 }
 
-// noteBlanks says which earlier answers had to be taken at their true value.
-func (s *marking) noteBlanks(r *rule, a *classset.Answer) {
+// noteBasis says what an answer was marked on, where that is not plain: earlier answers that had to be taken at their true
+// value, bench readings that are hardly possible.
+func (s *marking) noteBasis(r *rule, a *classset.Answer) {
 	if a.Verdict == classset.Blank || a.Verdict == classset.Unread {
 		return
 	}
@@ -222,6 +223,13 @@ func (s *marking) noteBlanks(r *rule, a *classset.Answer) {
 	}
 	if len(names) > 0 {
 		a.Notes = append(a.Notes, fmt.Sprintf("no answer could be read for %s, so this was marked with the true value", list(names)))
+	}
+	for _, entry := range s.marks.Readings {
+		for _, v := range r.measured {
+			if v.Name == entry.Name && !entry.Plausible && len(entry.Values) > 0 {
+				a.Notes = append(a.Notes, fmt.Sprintf("marked with your own reading of %s, but %s", v.Name, entry.Message))
+			}
+		}
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"keelmark/labs"
 	"keelmark/labs/classset"
@@ -74,9 +75,12 @@ func (t texts) read(text string) ([]quantity.Reading, string) {
 }
 
 // settleConvention finds what a single comma means on a sheet from the answers that leave no doubt.
-func settleConvention(j job, t texts) string {
+func (m *Marker) settleConvention(j job, t texts) string {
 	marks := map[string]int{}
-	for _, text := range j.paper.Text {
+	for name, text := range j.paper.Text {
+		if i, ok := m.index[name]; ok && m.rules[i].Kind != labs.Numeric || strings.Contains(name, ".") {
+			continue // words, and marks that a person gave
+		}
 		for _, part := range splitReadings(text) {
 			if readings, _ := t.read(part); len(readings) > 0 && readings[0].Mark != "" {
 				marks[readings[0].Mark]++

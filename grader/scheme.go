@@ -140,12 +140,26 @@ func readTolerance(value string, q *labs.Question) (labs.Tolerance, error) {
 	return labs.Tolerance{}, fmt.Errorf("within %q; want an amount above 0 in %s, or a share such as 3 %%", value, boxUnit(q))
 }
 
+// marks is what a question is worth; a nil scheme leaves it at what the lab says.
+func (s *Scheme) marks(q *labs.Question) int {
+	worth := q.Marks
+	if s != nil {
+		for _, m := range s.mendings[q.ID] {
+			if m.action == "marks" {
+				worth = m.marks
+			}
+		}
+	}
+	return worth
+}
+
 // mend changes a rule as the scheme says; a nil scheme changes nothing.
 func (s *Scheme) mend(l *labs.Lab, r *rule) {
 	if s == nil || len(s.mendings[r.ID]) == 0 {
 		return
 	}
 	q := *r.Question
+	q.Marks = s.marks(r.Question)
 	r.Question = &q
 	for _, m := range s.mendings[r.ID] {
 		switch m.action {
@@ -153,8 +167,6 @@ func (s *Scheme) mend(l *labs.Lab, r *rule) {
 			r.void = true
 		case "full":
 			r.full = true
-		case "marks":
-			q.Marks = m.marks
 		case "within":
 			q.Within = &m.within
 		}

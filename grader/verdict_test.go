@@ -89,7 +89,7 @@ func TestVerdicts(t *testing.T) {
 		{"a choice by a bare number", m{"which": "4"}, "which", "unread", 0, "letters"},
 		{"another choice", m{"which": "zinc"}, "which", "wrong", 0, "brass"},
 		{"from the pupil's own reading", m{"load": "2.0", "half": "2.31"}, "half", "right", 2, ""},
-		{"even if that is not plausible", m{"load": "9", "half": "0.513"}, "half", "right", 2, ""},
+		{"even if that is not plausible", m{"load": "9", "half": "0.513"}, "half", "right", 2, "check this reading"},
 		{"without the reading", m{"load": ""}, "half", "by hand", 0, "missing"},
 		{"with a reading nobody can read", m{"load": "2.3.1"}, "half", "by hand", 0, "cannot be read"},
 		{"by hand", nil, "why", "by hand", 2, ""},
