@@ -41,7 +41,7 @@ func (s *setter) bitmap(b Image) (*bitmap, error) {
 	if err != nil {
 		return nil, fmt.Errorf("image %s is neither PNG nor JPEG: %w", b.File, err)
 	}
-	if cfg.Width*cfg.Height > maxImageDots {
+	if cfg.Width < 1 || cfg.Height < 1 || cfg.Width > maxImageDots/cfg.Height {
 		return nil, fmt.Errorf("image %s has %d × %d dots; at most 24 million are allowed", b.File, cfg.Width, cfg.Height)
 	}
 	img, _, err := image.Decode(bytes.NewReader(b.Data))

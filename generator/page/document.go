@@ -15,77 +15,97 @@ type Drawing interface {
 	Draw(c vg.Canvas)
 }
 
-// Block is one piece of a page's column: Heading, Paragraph, List, Table, Panel, Question, Picture, Display, Rule, Space, PageBreak, Columns.
+// Block is one piece of a page's column.
 type Block interface{ block() }
 
-// Inline is a run inside a paragraph.
+// Inline is a run inside a paragraph: Text, Math or Break.
 type Inline interface{ inline() }
 
-type (
-	// Text is a run of words in one face. Unicode superscripts (⁻³) are set as raised digits.
-	Text struct {
-		S            string
-		Bold, Italic bool
-		Mono         bool
-	}
-	// Math is an inline formula in the TeX subset.
-	Math struct{ TeX string }
-	// Break is a forced line break.
-	Break struct{}
-)
+// Text is a run of words in one face. Unicode superscripts (⁻³) are set as raised digits.
+type Text struct {
+	S            string
+	Bold, Italic bool
+	Mono         bool
+}
 
-type (
-	Heading struct {
-		Level int
-		Text  []Inline
-	}
-	Paragraph struct{ Text []Inline }
-	List      struct {
-		Ordered bool
-		Start   int
-		Tick    bool // a box to tick before each item (kit, checks)
-		Items   [][]Block
-	}
-	// Table sets columns of cells; Align per column: 'l', 'r', 'c', or '.' for numbers aligned at the decimal point.
-	// Blank cells of a table to fill in stay empty with at least FillHeight mm.
-	Table struct {
-		Head       [][]Inline
-		Rows       [][][]Inline
-		Align      []byte
-		FillHeight float64
-		Small      bool       // 8.5 pt, for the teacher's tables
-		Fields     [][]string // form field names of blank cells, nil when none
-	}
-	Panel struct {
-		Title string
-		Body  []Block
-	} // ruled panel: cautions
-	Display struct{ TeX string }
-	Quote   struct{ Body []Block }
-	Picture struct {
-		Drawing Drawing
-		Caption []Inline
-	}
-	Image struct {
-		File string
-		Data []byte
-		Alt  string
-	} // PNG or JPEG
-	Space     struct{ Height float64 } // mm
-	Ruled     struct{ Lines int }
-	PageBreak struct{}
-	// Question is numbered by the caller. It never parts from its answer box. In a fill-in document its field has the name
-	// ID, that of the small box for the unit ID_unit; a choice field holds the choice's words.
-	Question struct {
-		ID      string // form field name
-		Number  int
-		Marks   int
-		Ask     []Block
-		Hint    []Block
-		Working float64 // mm of space for working above the box
-		Box     Box
-	}
-)
+// Math is an inline formula in the TeX subset.
+type Math struct{ TeX string }
+
+// Break is a forced line break.
+type Break struct{}
+
+// Heading is a heading of level 1 to 4. It never ends a page.
+type Heading struct {
+	Level int
+	Text  []Inline
+}
+
+// Paragraph is running text, ragged right. No first or last line of it stands alone on a page.
+type Paragraph struct{ Text []Inline }
+
+// List has bullets, numbers from Start, or boxes to tick (kit, checks).
+type List struct {
+	Ordered bool
+	Start   int
+	Tick    bool
+	Items   [][]Block
+}
+
+// Table sets columns of cells. It splits only when it is longer than a page; then its head is set again on each.
+type Table struct {
+	Head       [][]Inline
+	Rows       [][][]Inline
+	Align      []byte     // per column: 'l', 'r', 'c', or '.' for numbers aligned at the decimal point
+	FillHeight float64    // mm; a table to write in: rows at least so high, in a full grid
+	Small      bool       // 8.5 pt, for the teacher's tables
+	Fields     [][]string // form field names of blank cells by row and column, nil when none
+}
+
+// Panel is a ruled frame with a title: cautions.
+type Panel struct {
+	Title string
+	Body  []Block
+}
+
+// Display is a formula on a line of its own.
+type Display struct{ TeX string }
+
+// Quote is set in, with a rule beside it.
+type Quote struct{ Body []Block }
+
+// Picture is a drawing in the middle of the column, made smaller when it does not fit.
+type Picture struct {
+	Drawing Drawing
+	Caption []Inline
+}
+
+// Image is a PNG or JPEG of at most 8 MiB. File names it in errors, Alt stands for it when a page is read out.
+type Image struct {
+	File string
+	Data []byte
+	Alt  string
+}
+
+// Space is empty, Height mm high.
+type Space struct{ Height float64 }
+
+// Ruled is lines to write on, 8.5 mm apart.
+type Ruled struct{ Lines int }
+
+// PageBreak starts a new page.
+type PageBreak struct{}
+
+// Question never parts from its answer box; the caller numbers it. In a fill-in document its field has the name ID, that
+// of the small box for the unit ID_unit; a choice field holds the words of a choice.
+type Question struct {
+	ID      string
+	Number  int
+	Marks   int // printed in the right margin, 0: none
+	Ask     []Block
+	Hint    []Block
+	Working float64 // mm of space above the box
+	Box     Box
+}
 
 // Box is where the answer goes: the zero Box is none.
 type Box struct {
@@ -123,7 +143,8 @@ type Sheet struct {
 	Body     []Block
 }
 
-// Notes are things the maker should be told: runes replaced for want of a glyph, an overlong table made small …
+// Note is something the maker should be told about a sheet (its code, else its title): characters replaced for want of a
+// glyph, a name cut, a wide table made small.
 type Note struct{ Sheet, Text string }
 
 func (Text) inline()  {}
