@@ -349,8 +349,8 @@ func (s *marking) wrongEarlier(r *rule) (names []string) {
 
 // figures notes an answer with too few or too many significant figures; it costs a mark only where the template says so.
 func (s *marking) figures(r *rule, a *classset.Answer, c candidate) {
-	if c.High == 0 || c.High >= r.SFLow && c.Low <= r.SFHigh {
-		return
+	if r.Stepped || c.High == 0 || c.High >= r.SFLow && c.Low <= r.SFHigh {
+		return // a step has as many figures as it has
 	}
 	f := faultFigures(r.Question, c.High < r.SFLow)
 	if r.SFMark > 0 {

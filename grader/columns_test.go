@@ -1,0 +1,83 @@
+package grader
+
+import (
+	"strings"
+	"testing"
+
+	"keelmark/labs"
+	"keelmark/labs/classset"
+)
+
+const springLab = `---
+title: Pull of a spring
+topic: balance
+level: core
+minutes: 30
+aims: [Read a slope.]
+kit: [spring, ruler]
+cautions: [Wear eye protection.]
+values:
+  x: {measure: ruler, rows: 5, division: 1 mm, expect: '[10, 20, 30, 40, 50] mm', within: 4 mm}
+  F: {measure: newton meter, rows: 5, division: 0.1 N, expect: '[1, 2, 3, 4, 5] N', within: 0.5 N}
+  M: {from: 100 g, to: 300 g, step: 10 g, show: 10 g, what: mass}
+---
+
+{{M}}
+
+` + "```readings bench\ncolumns: [x, F]\n```\n\n```question k\nask: How stiff is the spring?\nanswer: slope(x, F)\nunit: N/m\nmarks: 2\n```\n\n" +
+	"```question s\nask: How far does the mass stretch it?\nanswer: M*g/k\nunit: mm\nmarks: 2\n```\n\n" +
+	"```question agree\nask: Does it agree with 100 N/m?\nchoices: ['yes', 'no']\nanswer: if(abs(k - 100 N/m) <= 2*u(k), 1, 2)\nmarks: 1\n```\n"
+
+// The pupil's own readings have a slope of their own; what follows is marked from it, and from what the pupil made of it.
+func TestColumns(t *testing.T) {
+	lab, err := labs.Parse("spring.md", []byte(springLab))
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := &classset.Set{Lab: "spring", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0], Student: "a", Name: "Asha Bell",
+		Values: map[string]classset.Value{"M": {Value: 200.0, Unit: "g"}}}}}
+	straight := map[string]string{"x": "10; 20; 30; 40; 50", "F": "1.1; 2.2; 3.3; 4.4; 5.5"} // 110 N/m
+	cases := []struct {
+		name     string
+		with     map[string]string
+		question string
+		verdict  string
+		says     string
+	}{
+		{"the slope of one's own readings", map[string]string{"k": "110"}, "k", "right", ""},
+		{"5 % off, as read off a graph", map[string]string{"k": "115.4"}, "k", "right", ""},
+		{"6 % off", map[string]string{"k": "116.6"}, "k", "wrong", ""},
+		{"from the true slope", map[string]string{"s": "17.8"}, "s", "right", ""},
+		{"from a wrong slope", map[string]string{"k": "90", "s": "21.8"}, "s", "carried", "k"},
+		{"a gap leaves out the row", map[string]string{"x": "10; 20; ; 40; 50", "k": "110"}, "k", "right", ""},
+		{"a column cut short does so too", map[string]string{"F": "1.1; 2.2; 3.3", "k": "110"}, "k", "right", ""},
+		{"one reading is hardly possible", map[string]string{"F": "1.1; 2.2; 3.3; 4.4; 55", "k": "1100"}, "k", "right", "55 where about"},
+		{"in other units", map[string]string{"x": "1 cm; 2 cm; 3 cm; 4 cm; 5 cm", "k": "110"}, "k", "right", ""},
+		{"too many readings", map[string]string{"x": "1; 2; 3; 4; 5; 6", "k": "110"}, "k", "by hand", "cannot be read"},
+		{"one point has no slope", map[string]string{"x": "10", "k": "110"}, "k", "by hand", "cannot be worked out"},
+		{"no column at all", map[string]string{"F": "", "k": "110"}, "k", "by hand", "missing"},
+		{"nothing to carry from", map[string]string{"F": "", "s": "17.8"}, "s", "by hand", "missing"},
+		{"from the pupil's slope alone", map[string]string{"F": "", "k": "110", "s": "17.8"}, "s", "carried", "k"},
+		{"beyond its uncertainty", map[string]string{"agree": "no"}, "agree", "right", ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			written := map[string]string{}
+			for _, from := range []map[string]string{straight, c.with} {
+				for name, text := range from {
+					written[name] = text
+				}
+			}
+			marks, err := MarkSheet(lab, set, set.Sheets[0], written)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, a := range marks.Answers {
+				all := a.Message + a.Teacher + strings.Join(a.Notes, " ")
+				if a.Question == c.question && (a.Verdict != c.verdict || !strings.Contains(all, c.says)) {
+					t.Errorf("%+v; want %s with %q", *a, c.verdict, c.says)
+				}
+			}
+		})
+	}
+}
