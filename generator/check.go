@@ -200,16 +200,37 @@ func locate(source []byte, piece string, offset, line int) labs.Place {
 	return labs.Place{Line: 1 + bytes.Count(before, []byte("\n")), Col: 1 + utf8.RuneCount(before[lineStart:])}
 }
 
+// sample is a draw with what its mistakes and slips give.
+type sample struct {
+	*draw
+	mistakes [][]float64 // by question
+	slips    [][]string  // ids of the common slips that would be marked right
+	length   int         // characters that all numbers take in print
+}
+
 // draw makes the draws; nil when there is none, which is a fault.
-func (c *checker) draw() []*draw {
-	samples := make([]*draw, c.result.Draws)
+func (c *checker) draw() []sample {
+	samples := make([]sample, c.result.Draws)
 	drawers := make([]*drawer, len(samples))
 	err := parallel(context.Background(), len(samples), func(i int) (err error) {
 		d := c.plan.drawer("check", fmt.Sprint("draw ", i+1), everyQuestion)
 		d.lenient = len(c.plan.groups) == 0
 		drawers[i] = d
-		samples[i], err = d.next(context.Background())
-		return err
+		if samples[i].draw, err = d.next(context.Background()); err != nil {
+			return err
+		}
+		s := &samples[i]
+		s.length = c.length(s.draw)
+		for k, q := range c.plan.questions {
+			s.mistakes = append(s.mistakes, c.plan.mistakes(q, s.frame))
+			s.slips = append(s.slips, nil)
+			if q.catalogue != nil {
+				ids := c.plan.slipsRight(q, s.frame, s.targets[k])
+				slices.Sort(ids)
+				s.slips[k] = slices.Compact(ids)
+			}
+		}
+		return nil
 	})
 	if err != nil {
 		c.err(labs.Place{Line: 1, Col: 1}, err)
@@ -226,11 +247,11 @@ func (c *checker) draw() []*draw {
 func everyQuestion(*labs.Question) bool { return true }
 
 // margins finds the closest calls over all draws, and what most draws cannot keep apart.
-func (c *checker) margins(samples []*draw) {
+func (c *checker) margins(samples []sample) {
 	for i, q := range c.plan.questions {
 		slipsRight := map[string]int{}
 		for _, s := range samples {
-			xs := c.plan.mistakes(q, s.frame)
+			xs := s.mistakes[i]
 			for k, x := range xs {
 				source := q.Mistakes[k].Expr.Source()
 				m := margin(s.targets[i], x)
@@ -247,12 +268,8 @@ func (c *checker) margins(samples []*draw) {
 					}
 				}
 			}
-			if q.catalogue != nil {
-				ids := c.plan.slipsRight(q, s.frame, s.targets[i])
-				slices.Sort(ids)
-				for _, id := range slices.Compact(ids) {
-					slipsRight[id]++
-				}
+			for _, id := range s.slips[i] {
+				slipsRight[id]++
 			}
 		}
 		c.unseen(q, slipsRight, len(samples))
@@ -291,7 +308,7 @@ func (c *checker) unseen(q *question, slipsRight map[string]int, draws int) {
 }
 
 // readBack proves that every answer and printed number is read back from its own printed form.
-func (c *checker) readBack(samples []*draw) {
+func (c *checker) readBack(samples []sample) {
 	read := map[[2]string]quantity.Outcome{} // many draws print the same
 	as := func(printed string, show labs.Display) quantity.Outcome {
 		key := [2]string{printed, show.Text}
@@ -346,8 +363,8 @@ func unlike(out quantity.Outcome, right func(quantity.Reading) bool) string {
 }
 
 // layOut sets some of the draws as sheets, those with the longest and shortest printed forms among them, and the key.
-func (c *checker) layOut(samples []*draw) {
-	slices.SortStableFunc(samples, func(a, b *draw) int { return cmp.Compare(c.length(a), c.length(b)) })
+func (c *checker) layOut(samples []sample) {
+	slices.SortStableFunc(samples, func(a, b sample) int { return cmp.Compare(a.length, b.length) })
 	set := &classset.Set{Lab: c.lab.Name, Settings: classset.Settings{Gravity: DefaultGravity, Paper: "a4"}}
 	m := &maker{lab: c.lab, plan: c.plan, set: set}
 	n := min(layouts, len(samples))

@@ -70,6 +70,14 @@ func (f *folder) create(name string, write func(io.Writer) error) error {
 	return classset.WriteTo(path, write)
 }
 
+// write stages a file of data.
+func (f *folder) write(name string, data []byte) error {
+	return f.create(name, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
 // table stages a CSV file.
 func (f *folder) table(name string, rows [][]string) error {
 	path, err := f.path(name)

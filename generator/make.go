@@ -392,9 +392,9 @@ func (m *maker) pdf(r *renderer, name string, doc *page.Document) error {
 	})
 }
 
-// keyTasks write the teacher's pages and the lab as it was printed.
+// keyTasks write the teacher's pages and the lab as it was printed, with its images.
 func (m *maker) keyTasks(r *renderer) []func() error {
-	return []func() error{
+	tasks := []func() error{
 		func() error {
 			sheet, err := r.key()
 			if err != nil {
@@ -407,12 +407,19 @@ func (m *maker) keyTasks(r *renderer) []func() error {
 			return m.pdf(r, "key.pdf", doc)
 		},
 		func() error {
-			return m.folder.create(classset.LabFile, func(w io.Writer) error {
-				_, err := w.Write(m.lab.Source)
-				return err
-			})
+			return m.folder.write(classset.LabFile, m.lab.Source)
 		},
 	}
+	for _, image := range r.images {
+		tasks = append(tasks, func() error {
+			data, err := r.image(image)
+			if err != nil {
+				return err
+			}
+			return m.folder.write(image, data)
+		})
+	}
+	return tasks
 }
 
 // tableTasks write the tables for answers, and the list of names where the sheets bear none. A table that is there

@@ -5,6 +5,8 @@ import (
 	"context"
 	"encoding/csv"
 	"errors"
+	"image"
+	"image/png"
 	"math"
 	"os"
 	"path/filepath"
@@ -353,6 +355,40 @@ func TestReprintIsIdentical(t *testing.T) {
 	for typed, part := range map[string]string{"4F7K": "no sheet code", classset.NewCode(newStream("x", "", "", "", 0).IntN): "not in this set"} {
 		if _, err := Reprint(context.Background(), s.Dir, []string{typed}, nil); err == nil || !strings.Contains(err.Error(), part) {
 			t.Errorf("%s: error %v, want %q in it", typed, err, part)
+		}
+	}
+}
+
+// A set is complete in itself: its images are in it.
+func TestImagesGoWithTheSet(t *testing.T) {
+	dir := t.TempDir()
+	var picture bytes.Buffer
+	if err := png.Encode(&picture, image.NewGray(image.Rect(0, 0, 8, 8))); err != nil {
+		t.Fatal(err)
+	}
+	os.Mkdir(filepath.Join(dir, "pictures"), 0o755)
+	os.WriteFile(filepath.Join(dir, "pictures", "gate.png"), picture.Bytes(), 0o644)
+	load := func(path string) *labs.Lab {
+		source := edited(t, "The float weighs", "![a lock gate]("+path+")\n\nThe float weighs")
+		file := filepath.Join(dir, "gate.md")
+		os.WriteFile(file, []byte(source), 0o644)
+		l, err := labs.Load(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l
+	}
+	s := makeSet(t, load("pictures/gate.png"), nil)
+	if got := contents(t, s.Dir)[filepath.Join("pictures", "gate.png")]; got != picture.String() {
+		t.Error("the image is not in the set")
+	}
+	if _, err := Reprint(context.Background(), s.Dir, []string{s.Set.Sheets[0].Code}, nil); err != nil {
+		t.Error(err)
+	}
+	for _, path := range []string{"../gate.png", "/etc/hostname", "none.png"} {
+		_, err := Make(context.Background(), MakeOptions{Lab: load(path), Roster: crew(1), Seed: "s", Dir: filepath.Join(t.TempDir(), "set")})
+		if err == nil || !strings.Contains(err.Error(), path) {
+			t.Errorf("image %s: error %v", path, err)
 		}
 	}
 }

@@ -30,6 +30,7 @@ type renderer struct {
 	set    *classset.Set
 	press  *page.Press
 	fenced []*labs.Block         // of the body, in order
+	images []string              // files that the body shows
 	parsed map[string]parsedText // Markdown of questions and lists, parsed once
 	id     string                // of the set, in QR codes
 }
@@ -45,6 +46,9 @@ func newRenderer(l *labs.Lab, set *classset.Set) *renderer {
 	_ = ast.Walk(l.Body, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
 		if b := l.Blocks[n]; b != nil && entering {
 			r.fenced = append(r.fenced, b)
+		}
+		if image, ok := n.(*ast.Image); ok && entering {
+			r.images = append(r.images, string(image.Destination))
 		}
 		return ast.WalkContinue, nil
 	})
@@ -211,11 +215,11 @@ func (r *renderer) at(p labs.Place, err error) error {
 }
 
 // image reads a picture that lies beside the template, never one outside its folder.
-func (w *writer) image(path string) ([]byte, error) {
+func (r *renderer) image(path string) ([]byte, error) {
 	if !filepath.IsLocal(path) {
 		return nil, fmt.Errorf("image %s: must lie in the template's own folder", path)
 	}
-	root, err := os.OpenRoot(filepath.Dir(w.lab.File))
+	root, err := os.OpenRoot(filepath.Dir(r.lab.File))
 	if err != nil {
 		return nil, err
 	}
