@@ -4,7 +4,7 @@ package templates
 
 import "embed"
 
-// FS holds the templates as <topic>/<name>.md.
+// FS holds the templates as <topic>/<name>.md, and the list of skills as SKILLS.md.
 //
-//go:embed */*.md
+//go:embed */*.md SKILLS.md
 var FS embed.FS

@@ -103,6 +103,17 @@ func (s *setter) formula(src string, size float64, display bool) (*formulaBox, e
 	return m.row(nodes, size, display), nil
 }
 
+// Reading writes a formula of the TeX subset as one line of plain text, as it is read out and copied:
+// "(W_a − W_w)/g". The error is that of [CheckTeX].
+func Reading(src string) (string, error) {
+	s := &setter{doc: &Document{}, fonts: newFontSet(), sheet: &Sheet{}, scale: 1}
+	box, err := s.formula(src, 11, true)
+	if err != nil {
+		return "", err
+	}
+	return box.read, nil
+}
+
 type mathSetter struct {
 	s    *setter
 	base float64

@@ -64,11 +64,11 @@ func TestFormulaReadings(t *testing.T) {
 		`\overline{AB} \pm \sum m_i x_i`:                             "mean of AB ± ∑ m_i x_i",
 		`20\degree, \mathrm{kg/m^3}`:                                 "20°,kg/m^3",
 	} {
-		box, err := testSetter().formula(src, 11, true)
+		read, err := Reading(src)
 		if err != nil {
 			t.Errorf("%s: %v", src, err)
-		} else if box.read != want {
-			t.Errorf("%s reads %q, want %q", src, box.read, want)
+		} else if read != want {
+			t.Errorf("%s reads %q, want %q", src, read, want)
 		}
 	}
 }
