@@ -13,8 +13,9 @@ type Series struct {
 	Name   string // in the legend, where several series have names
 	X, Y   []float64
 	ErrY   []float64
-	Line   bool // joined by a line, no markers
-	Marker int  // which of the distinct markers, or of the distinct dashes of a line
+	Line   bool     // joined by a line, no markers
+	Labels []string // beside the points; nil: none
+	Marker int      // which of the distinct markers, or of the distinct dashes of a line
 }
 
 // Chart is a plot of points and lines.
@@ -62,8 +63,8 @@ func NewChart(c Chart) (Drawing, error) {
 }
 
 func (s Series) check() error {
-	if len(s.X) != len(s.Y) || s.ErrY != nil && len(s.ErrY) != len(s.Y) {
-		return fmt.Errorf("%d values of x, %d of y, %d error bars", len(s.X), len(s.Y), len(s.ErrY))
+	if len(s.X) != len(s.Y) || s.ErrY != nil && len(s.ErrY) != len(s.Y) || s.Labels != nil && len(s.Labels) != len(s.Y) {
+		return fmt.Errorf("%d values of x, %d of y, %d error bars, %d labels", len(s.X), len(s.Y), len(s.ErrY), len(s.Labels))
 	}
 	for i := range s.X {
 		sum := s.X[i] + s.Y[i]
@@ -100,6 +101,9 @@ func (s *sketch) series(f frame, series Series) {
 			}
 		}
 		s.marker(p, series.Marker)
+		if series.Labels != nil {
+			s.textAt(p.plus(xy{4, 3}), series.Labels[i], 0.9*s.size, 0, 0)
+		}
 	}
 }
 

@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -16,16 +14,6 @@ import (
 	"keelmark/labs/classset"
 	"keelmark/labs/text"
 )
-
-// FeedbackOptions say what feedback is written beside the class PDF.
-type FeedbackOptions struct {
-	Single   bool // one PDF a pupil, named by the sheet's code
-	Text     bool // one text file a pupil, for a message
-	Progress func(done, total int)
-}
-
-// FeedbackDir is the folder of single files, in the folder of what was marked.
-const FeedbackDir = "feedback"
 
 // Feedback writes a slip for each pupil in roster order, each on a page of its own, as one PDF.
 func Feedback(w io.Writer, r *grader.Result) error {
@@ -43,41 +31,6 @@ func Feedback(w io.Writer, r *grader.Result) error {
 	}
 	_, err = f.press.Write(w, doc)
 	return err
-}
-
-// WriteFeedback writes DIR/marked/feedback.pdf and, as asked, feedback/CODE.pdf and feedback/CODE.txt. Every file appears
-// whole or not at all.
-func WriteFeedback(dir string, r *grader.Result, o FeedbackOptions) error {
-	marked := filepath.Join(dir, classset.MarkedDir)
-	if err := classset.WriteTo(filepath.Join(marked, "feedback.pdf"), func(w io.Writer) error { return Feedback(w, r) }); err != nil {
-		return err
-	}
-	if !o.Single && !o.Text {
-		return nil
-	}
-	f, err := newFeedback(r)
-	if err != nil {
-		return err
-	}
-	folder := filepath.Join(marked, FeedbackDir)
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return err
-	}
-	for i, m := range r.Marking.Sheets {
-		if o.Single {
-			err = classset.WriteTo(filepath.Join(folder, m.Code+".pdf"), func(w io.Writer) error { return f.single(w, m) })
-		}
-		if err == nil && o.Text {
-			err = classset.WriteTo(filepath.Join(folder, m.Code+".txt"), func(w io.Writer) error { return f.text(w, m) })
-		}
-		if err != nil {
-			return err
-		}
-		if o.Progress != nil {
-			o.Progress(i+1, len(r.Marking.Sheets))
-		}
-	}
-	return nil
 }
 
 // feedback makes slips.
@@ -281,14 +234,19 @@ func toPractise(all []remark) []practice {
 
 // words are "find or use a density (question 4)".
 func (p practice) words() string {
-	where := "question " + list(p.questions)
-	if len(p.questions) > 1 {
-		where = "questions " + list(p.questions)
-	}
+	where := questions(p.questions)
 	if can := meanings()[p.skill]; can != "" {
 		return can + " (" + where + ")"
 	}
 	return where
+}
+
+// questions are "question 4" or "questions 4 and 6".
+func questions(numbers []string) string {
+	if len(numbers) == 1 {
+		return "question " + numbers[0]
+	}
+	return "questions " + list(numbers)
 }
 
 // The detail of a slip, from all there is to what fits on a page in any case.
@@ -297,6 +255,7 @@ const (
 	workedLost  // worked steps only where marks were lost
 	gatherRight // right answers in one line
 	noQuestions // and the questions not repeated
+	lostOnly    // whatever earned its marks in one line, steps beside the verdict, skills by name alone
 )
 
 // slip makes a pupil's page, with as much detail as fits on one.
@@ -322,7 +281,7 @@ func (f *feedback) slip(m *classset.SheetMarks) (page.Sheet, error) {
 		}
 		doc.Sheets = []page.Sheet{out}
 		pages, _, err := f.press.Pages(doc)
-		if err != nil || detail == noQuestions || pages[0] <= 1 {
+		if err != nil || detail == lostOnly || pages[0] <= 1 {
 			return out, err
 		}
 	}
@@ -330,14 +289,13 @@ func (f *feedback) slip(m *classset.SheetMarks) (page.Sheet, error) {
 
 func (f *feedback) body(m *classset.SheetMarks, all []remark, frame labs.Frame, detail int) ([]page.Block, error) {
 	body := []page.Block{page.Heading{Level: 1, Text: plain("Mark: " + totalWords(m))}, para(plain(greeting(m, all))), strip(all)}
-	for _, b := range m.Readings {
-		if !b.Plausible && b.Message != "" {
-			body = append(body, para(bold("At the bench: "), runs(b.Message)))
-		}
+	if check := benchRemarks(m); check != "" {
+		body = append(body, para(bold("At the bench: "), runs(check)))
 	}
 	var gathered []string
 	for _, k := range all {
-		if detail >= gatherRight && !k.lost() && k.answer.Verdict != classset.Carried && len(k.messages) == 0 {
+		plainlyRight := !k.lost() && k.answer.Verdict != classset.Carried && len(k.messages) == 0
+		if detail >= gatherRight && plainlyRight || detail >= lostOnly && !k.lost() {
 			gathered = append(gathered, strconv.Itoa(k.number))
 			continue
 		}
@@ -348,16 +306,41 @@ func (f *feedback) body(m *classset.SheetMarks, all []remark, frame labs.Frame, 
 		body = append(body, page.List{Ordered: true, Start: k.number, Items: [][]page.Block{item}})
 	}
 	if len(gathered) > 0 {
-		body = append(body, para(bold("All right: "), plain("question "+list(gathered)+".")))
+		body = append(body, para(bold("Full marks: "), plain(questions(gathered)+".")))
 	}
-	if skills := toPractise(all); len(skills) > 0 {
-		var items [][]page.Block
-		for _, p := range skills {
-			items = append(items, []page.Block{para(bold(skillName(p.skill)+": "), plain(p.words()))})
+	return append(body, practicePanel(toPractise(all), detail)...), nil
+}
+
+// practicePanel lists the skills; at the least detail by name alone, in one paragraph.
+func practicePanel(skills []practice, detail int) []page.Block {
+	if len(skills) == 0 {
+		return nil
+	}
+	var items [][]page.Block
+	var short []string
+	for _, p := range skills {
+		items = append(items, []page.Block{para(bold(skillName(p.skill)+": "), plain(p.words()))})
+		short = append(short, fmt.Sprintf("%s (%s)", skillName(p.skill), questions(p.questions)))
+	}
+	body := []page.Block{page.List{Items: items}}
+	if detail >= lostOnly {
+		body = []page.Block{para(plain(strings.Join(short, ", ") + "."))}
+	}
+	return []page.Block{page.Panel{Title: "What to practise", Body: body}}
+}
+
+// benchRemarks joins what there is to check in the pupil's own readings.
+func benchRemarks(m *classset.SheetMarks) string {
+	var remarks []string
+	for _, reading := range m.Readings {
+		if !reading.Plausible && reading.Message != "" {
+			remarks = append(remarks, strings.TrimSuffix(reading.Message, "."))
 		}
-		body = append(body, page.Panel{Title: "What to practise", Body: []page.Block{page.List{Items: items}}})
 	}
-	return body, nil
+	if len(remarks) == 0 {
+		return ""
+	}
+	return sentence(strings.Join(remarks, "; "))
 }
 
 // strip is the row of marks, question by question.
@@ -390,17 +373,43 @@ func (f *feedback) item(k remark, frame labs.Frame, detail int) (blocks []page.B
 	}
 	said := bold(k.verdict)
 	if k.answer.Written != "" {
-		said = join(plain("You wrote "), bold(k.answer.Written), plain(". "), said)
+		said = join(plain("You wrote "), bold(short(k.answer.Written)), plain(". "), said)
 	}
 	if marks := marksWords(k.answer); marks != "" {
 		said = join(said, plain(" ["+marks+"]"))
 	}
-	for _, message := range k.messages {
-		said = join(said, plain(" "), runs(message))
+	if detail < lostOnly || k.answer.Verdict != classset.Blank && !k.answer.Open { // those say no more than their verdict
+		for _, message := range k.messages {
+			said = join(said, plain(" "), runs(message))
+		}
+	}
+	solution := k.solution(detail)
+	if detail >= lostOnly && len(solution) > 0 {
+		return append(blocks, para(said, plain(" "), solution)), nil
 	}
 	blocks = append(blocks, page.Paragraph{Text: said})
+	if len(solution) > 0 {
+		blocks = append(blocks, page.Paragraph{Text: solution})
+	}
+	return blocks, nil
+}
+
+// longest is how much of an answer stands on a slip, in characters.
+const longest = 40
+
+// short keeps the start of an answer, on one line.
+func short(written string) string {
+	runes := []rune(oneLine(written))
+	if len(runes) <= longest {
+		return string(runes)
+	}
+	return string(runes[:longest]) + "…"
+}
+
+// solution is the worked steps, the right choice, or what a full answer says; nothing where it is not called for.
+func (k *remark) solution(detail int) []page.Inline {
 	if detail >= workedLost && !k.lost() && k.answer.Verdict != classset.Carried {
-		return blocks, nil
+		return nil
 	}
 	switch {
 	case len(k.worked) > 0:
@@ -408,9 +417,9 @@ func (f *feedback) item(k remark, frame labs.Frame, detail int) (blocks []page.B
 		for _, line := range k.worked[1:] {
 			worked = join(worked, plain(" "), []page.Inline{page.Math{TeX: rightSide(line)}})
 		}
-		blocks = append(blocks, page.Paragraph{Text: worked})
+		return worked
 	case k.right != "" && k.lost():
-		blocks = append(blocks, para(plain("It is "), runs(k.right), plain(".")))
+		return join(plain("It is "), runs(k.right), plain("."))
 	case len(k.lookFor) > 0 && k.lost() && !k.answer.Open:
 		points := plain("A full answer says: ")
 		for i, point := range k.lookFor {
@@ -419,9 +428,9 @@ func (f *feedback) item(k remark, frame labs.Frame, detail int) (blocks []page.B
 			}
 			points = join(points, runs(point))
 		}
-		blocks = append(blocks, page.Paragraph{Text: join(points, plain("."))})
+		return join(points, plain("."))
 	}
-	return blocks, nil
+	return nil
 }
 
 // rightSide cuts the name off a line of a worked solution: "= 2.46 N" for "F = 2.46 N".

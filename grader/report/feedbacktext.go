@@ -23,10 +23,8 @@ func (f *feedback) text(w io.Writer, m *classset.SheetMarks) error {
 		return err
 	}
 	fmt.Fprintf(&b, "Mark: %s\n%s\n", totalWords(m), greeting(m, all))
-	for _, reading := range m.Readings {
-		if !reading.Plausible && reading.Message != "" {
-			fmt.Fprintf(&b, "At the bench: %s\n", flat(reading.Message))
-		}
+	if check := benchRemarks(m); check != "" {
+		fmt.Fprintf(&b, "At the bench: %s\n", flat(check))
 	}
 	for _, k := range all {
 		ask, err := f.Lab.FillMarkdown(k.question.Ask, frame)

@@ -1,0 +1,164 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"keelmark/grader/stats"
+	"keelmark/labs/classset"
+)
+
+func near(t *testing.T, what string, got stats.Figure, want float64) {
+	t.Helper()
+	if !(math.Abs(float64(got)-want) < 1e-9) {
+		t.Errorf("%s = %v, want %v", what, got, want)
+	}
+}
+
+// A class of six: one absent, one with an answer to decide, four complete with 13, 11, 12 and 9 marks.
+func TestStats(t *testing.T) {
+	r := marked(t,
+		allRight(),
+		but(answers{"Fb": "12.56"}), // listed: the sum of the readings
+		nil,
+		but(answers{"m": "65.4"}),              // listed: weight times g
+		but(answers{"Fb": "12.56", "why": ""}), // and the words not marked yet
+		but(answers{"Fb": "12.56", "why": "0"}),
+	)
+	all, err := Stats(r)
+	if err != nil || len(all) != 1 {
+		t.Fatalf("%d pictures, %v", len(all), err)
+	}
+	p := all[0]
+	if p.Pupils != 6 || p.HandedIn != 5 || p.Complete != 4 || p.OutOf != 13 {
+		t.Errorf("%d pupils, %d handed in, %d complete, out of %d", p.Pupils, p.HandedIn, p.Complete, p.OutOf)
+	}
+	if !slices.Equal(p.Absent, []string{"Pupil C"}) || !slices.Equal(p.Waiting, []string{"Pupil E"}) {
+		t.Errorf("absent %v, waiting %v", p.Absent, p.Waiting)
+	}
+	near(t, "mean", p.Mean, (13+11+12+9)/4.0)
+	near(t, "median", p.Median, 11.5)
+	near(t, "SD", p.SD, math.Sqrt((1.75*1.75+0.25*0.25+0.75*0.75+2.25*2.25)/3))
+	near(t, "facility of Fb", p.Questions[0].Facility, 4.0/10)
+	near(t, "facility of m", p.Questions[1].Facility, 4.0/5)
+	near(t, "facility of why, one of five open", p.Questions[6].Facility, 6.0/8)
+	if d := p.Questions[2].Discrimination; d.Defined() {
+		t.Errorf("a question that all have right discriminates by %v", d)
+	}
+	if s := p.Skills[0]; s.Skill != "upthrust" || s.Lost != 6 || s.OutOf != 30 || len(s.Weak) != 0 {
+		t.Errorf("first skill %+v", s)
+	}
+	want := Slip{Questions: []string{"1"}, Cause: "listed-1", Say: "The water carries part of the weight: subtract the readings.",
+		Lost: 6, Pupils: []string{"Pupil B", "Pupil E", "Pupil F"}}
+	if got := fmt.Sprintf("%+v", p.Slips[0]); got != fmt.Sprintf("%+v", want) {
+		t.Errorf("first slip\n%s, want\n%+v", got, want)
+	}
+	count := 0
+	for _, b := range p.Bands {
+		count += b.Count
+	}
+	if count != 4 || p.Bands[len(p.Bands)-1].To != 13 {
+		t.Errorf("distribution %+v", p.Bands)
+	}
+}
+
+// A question that is void, or not on a sheet, is out of everything.
+func TestStatsWithoutVoidQuestions(t *testing.T) {
+	r := marked(t, allRight(), but(answers{"m": "1"}))
+	for _, m := range r.Marking.Sheets {
+		a := m.Answers[1]
+		m.OutOf, m.Total = m.OutOf-a.OutOf, m.Total-a.Marks
+		a.Void, a.OutOf, a.Marks = true, 0, 0
+	}
+	all, err := Stats(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if slices.ContainsFunc(all[0].Questions, func(q Question) bool { return q.ID == "m" }) || all[0].Mean != 12 || len(all[0].Skills) != 0 {
+		t.Errorf("%+v", all[0])
+	}
+}
+
+// Nothing handed in: every figure is undefined, in print and in JSON, and the report is still made.
+func TestStatsOfNobody(t *testing.T) {
+	r := marked(t, nil, nil)
+	all, err := Stats(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := json.Marshal(all[0])
+	if err != nil || !strings.Contains(string(out), `"mean":null`) || !strings.Contains(string(out), `"alpha":null`) {
+		t.Errorf("%s, %v", out, err)
+	}
+	if err := Class(new(bytes.Buffer), r); err != nil {
+		t.Error(err)
+	}
+}
+
+// Two classes in one roster are reported together and apart.
+func TestStatsOfTwoClasses(t *testing.T) {
+	r := marked(t, allRight(), but(answers{"m": "1"}), allRight(), nil)
+	for i, m := range r.Marking.Sheets {
+		m.Class = []string{"9a", "9b"}[i/2]
+	}
+	all, err := Stats(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, p := range all {
+		got = append(got, fmt.Sprintf("%s %d/%d %s", p.Class, p.HandedIn, p.Pupils, p.Mean.Format(2)))
+	}
+	want := []string{" 3/4 12.67", "9a 2/2 12.50", "9b 1/2 13.00"}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// From one pupil to 300, the report is made; the grid of 300 is banded.
+func TestClassOfAnySize(t *testing.T) {
+	for _, n := range []int{1, 3, 36, 300} {
+		written := make([]answers, n)
+		for i := range written {
+			written[i] = but(answers{"why": fmt.Sprint(i % 3)})
+			if i%4 == 1 {
+				written[i]["rho"] = "83800"
+			}
+			if i%5 == 2 {
+				written[i]["m"] = ""
+			}
+		}
+		r := marked(t, written...)
+		var pdf bytes.Buffer
+		if err := Class(&pdf, r); err != nil {
+			t.Fatalf("%d pupils: %v", n, err)
+		}
+		if !bytes.HasPrefix(pdf.Bytes(), []byte("%PDF-")) {
+			t.Errorf("%d pupils: no PDF", n)
+		}
+	}
+}
+
+// Rows of the grid: each pupil alone, or the mean of several; what was blank, open or not asked is told apart.
+func TestBandCells(t *testing.T) {
+	q := []Question{{ID: "a"}, {ID: "b"}, {ID: "c"}, {ID: "d"}}
+	sheet := func(answers ...*classset.Answer) *classset.SheetMarks { return &classset.SheetMarks{Answers: answers} }
+	won := func(q string, marks int) *classset.Answer {
+		return &classset.Answer{Question: q, Marks: marks, OutOf: 2, Verdict: classset.Right}
+	}
+	blank := &classset.Answer{Question: "b", OutOf: 2, Verdict: classset.Blank}
+	open := &classset.Answer{Question: "c", OutOf: 2, Open: true}
+	got := fmt.Sprint(bandCells([]*classset.SheetMarks{sheet(won("a", 2), blank, open)}, q))
+	if want := "[{0 1 2} {1 0 0} {2 0 0} {3 0 0}]"; got != want {
+		t.Errorf("one pupil: %s, want %s", got, want)
+	}
+	two := []*classset.SheetMarks{sheet(won("a", 2), blank, open), sheet(won("a", 1), won("b", 2), won("c", 0))}
+	if got, want := fmt.Sprint(bandCells(two, q)), "[{0 0.75 1.5} {0 0.5 1} {0 0 0} {3 0 0}]"; got != want {
+		t.Errorf("two pupils: %s, want %s", got, want)
+	}
+}

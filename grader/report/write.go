@@ -1,0 +1,67 @@
+package report
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+
+	"keelmark/grader"
+	"keelmark/labs/classset"
+)
+
+// Options say what is written beside feedback.pdf, report.pdf and marks.xlsx.
+type Options struct {
+	Single   bool // a PDF of feedback for each pupil, named by the sheet's code
+	Text     bool // the same as text, for a message
+	Progress func(done, total int)
+}
+
+// FeedbackDir is the folder of single files, in the folder of what was marked.
+const FeedbackDir = "feedback"
+
+// Write writes all that goes with a marking into DIR/marked. Every file appears whole or not at all.
+func Write(dir string, r *grader.Result, o Options) error {
+	marked := filepath.Join(dir, classset.MarkedDir)
+	for _, out := range []struct {
+		name  string
+		write func(io.Writer, *grader.Result) error
+	}{
+		{"feedback.pdf", Feedback},
+		{"report.pdf", Class},
+	} {
+		err := classset.WriteTo(filepath.Join(marked, out.name), func(w io.Writer) error { return out.write(w, r) })
+		if err != nil {
+			return err
+		}
+	}
+	if o.Single || o.Text {
+		return writeSingle(filepath.Join(marked, FeedbackDir), r, o)
+	}
+	return nil
+}
+
+// writeSingle writes feedback to a file a pupil, named by code: names stay out of names of files.
+func writeSingle(folder string, r *grader.Result, o Options) error {
+	f, err := newFeedback(r)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return err
+	}
+	for i, m := range r.Marking.Sheets {
+		if o.Single {
+			err = classset.WriteTo(filepath.Join(folder, m.Code+".pdf"), func(w io.Writer) error { return f.single(w, m) })
+		}
+		if err == nil && o.Text {
+			err = classset.WriteTo(filepath.Join(folder, m.Code+".txt"), func(w io.Writer) error { return f.text(w, m) })
+		}
+		if err != nil {
+			return err
+		}
+		if o.Progress != nil {
+			o.Progress(i+1, len(r.Marking.Sheets))
+		}
+	}
+	return nil
+}
