@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -238,9 +239,9 @@ func (in *intake) form(path string) ([]*Paper, error) {
 		return nil, nil
 	}
 	b := in.newPaper(path, 0, sheet)
-	for name, text := range fields {
+	for _, name := range slices.Sorted(maps.Keys(fields)) {
 		if name != "sheet" {
-			b.put(0, name, text, "")
+			b.put(0, name, fields[name], "")
 		}
 	}
 	return []*Paper{b.done()}, nil

@@ -10,7 +10,7 @@ import (
 )
 
 const (
-	maxUnzipped = 256 << 20 // bytes of a workbook unpacked: more is no class's answers but a trap
+	maxUnzipped = 64 << 20 // bytes of a workbook unpacked: more is no class's answers but a trap
 	maxRows     = 100_000
 )
 
@@ -20,7 +20,7 @@ func (in *intake) workbook(path string) (papers []*Paper, err error) {
 	if err != nil {
 		return nil, err
 	}
-	book, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{UnzipSizeLimit: maxUnzipped, UnzipXMLSizeLimit: maxUnzipped / 16})
+	book, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{UnzipSizeLimit: maxUnzipped, UnzipXMLSizeLimit: maxUnzipped / 4})
 	if err != nil {
 		return nil, fmt.Errorf("cannot be read as a workbook (%w); save it anew as XLSX or CSV", err)
 	}

@@ -153,6 +153,7 @@ func (s *marking) cause(r *rule, v views, c candidate) *fault {
 		f.pupil += " Or: " + s.fill(also.Pupil, frame)
 		f.teacher += "; or " + also.Teacher
 	}
+	f.pupil, f.teacher = withDots(f.pupil), withDots(f.teacher)
 	if f.perhaps {
 		f.pupil = "Perhaps: " + f.pupil
 		f.teacher = "perhaps: " + f.teacher

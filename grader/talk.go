@@ -3,6 +3,7 @@ package grader
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"keelmark/labs"
@@ -52,9 +53,13 @@ func (m *Marker) compare(done []*marked) (swapped []Finding, talk []Talk) {
 				classset.ShowCode(a.sheet.Code), a.sheet.Name, fits, classset.ShowCode(other.Code), other.Name, own[i], a.marks.From)})
 			continue
 		}
+		wrong := slices.DeleteFunc(answers[i], func(c compared) bool { return a.own[c.rule].right || !c.fine })
+		if len(wrong) < talkLeast || a.marks.Absent {
+			continue
+		}
 		for _, b := range done {
 			if b != a && !b.marks.Absent {
-				if t := m.copied(a, b, answers[i]); t != nil {
+				if t := m.copied(a, b, wrong); t != nil {
 					talk = append(talk, *t)
 				}
 			}
@@ -109,13 +114,13 @@ func (m *Marker) stands(b *marked, c compared) bool {
 	return b.sheet.Has(m.rules[c.rule].Question) && b.own[c.rule].err == nil && b.own[c.rule].unsure == ""
 }
 
-// copied gives the evidence that answers wrong on sheet a come from sheet b; nil when there is too little of it.
-func (m *Marker) copied(a, b *marked, answers []compared) *Talk {
-	t := &Talk{Sheet: a.sheet, Other: b.sheet}
+// copied gives the evidence that wrong answers of sheet a come from sheet b; nil when there is too little of it.
+func (m *Marker) copied(a, b *marked, wrong []compared) *Talk {
+	var t Talk
 	var evidence []string
-	for _, c := range answers {
-		here, there := a.own[c.rule], b.own[c.rule]
-		if here.right || !c.fine || !m.stands(b, c) || !agreesTo(c.value, there.target, talkFigures) {
+	for _, c := range wrong {
+		here, there := &a.own[c.rule], &b.own[c.rule]
+		if !agreesTo(c.value, there.target, talkFigures) || !m.stands(b, c) {
 			continue
 		}
 		r := m.rules[c.rule]
@@ -125,14 +130,14 @@ func (m *Marker) copied(a, b *marked, answers []compared) *Talk {
 	if len(t.Questions) < talkLeast {
 		return nil
 	}
-	t.Evidence = strings.Join(evidence, " · ")
-	return t
+	t.Sheet, t.Other, t.Evidence = a.sheet, b.sheet, strings.Join(evidence, " · ")
+	return &t
 }
 
 // agreesTo reports whether x is the target to n figures: within half a unit of the n-th.
 func agreesTo(x float64, t judge.Target, n int) bool {
-	if t.Value == 0 || t.Exact {
-		return false
+	if t.Value == 0 || t.Exact || math.Abs(x-t.Value) > math.Abs(t.Value)*math.Pow10(1-n)/2*(1+1e-9) {
+		return false // further off than half a unit of the n-th figure can be
 	}
 	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(t.Value)))-float64(n-1))
 	return math.Abs(x-t.Value) <= unit/2*(1+1e-9)

@@ -73,6 +73,8 @@ func TestVerdicts(t *testing.T) {
 		{"too many figures where they cost a mark", m{"area": "12.566"}, "area", "slip", 1, "significant"},
 		{"too few", m{"area": "13"}, "area", "wrong", 0, ""},
 		{"figures that cost nothing are noted", m{"V_s": "56.1670"}, "V_s", "right", 2, "significant"},
+		{"within the tolerance of one's own right answer, not of the truth", m{"Fb": "0.56", "V_s": "58.2"}, "V_s", "right", 2, ""},
+		{"but not without it", m{"V_s": "58.2"}, "V_s", "wrong", 0, ""},
 		{"carried through one step", m{"V_s": "77.7", "rho": "6061 kg/m3"}, "rho", "carried", 3, "V_s"},
 		{"carried through two", m{"Fb": "0.75", "V_s": "76.6", "rho": "6148 kg/m3"}, "rho", "carried", 3, "V_s"},
 		{"the truth after a wrong answer is right", m{"V_s": "77.7"}, "rho", "right", 3, ""},
@@ -181,6 +183,14 @@ func TestBenchPlausibility(t *testing.T) {
 		}
 		if got := marks.Readings[0]; got.Plausible != c.plausible || c.plausible != (got.Message == "") {
 			t.Errorf("load %s (2.3 N expected within 1 N): %+v", c.load, got)
+		}
+	}
+}
+
+func TestWithDots(t *testing.T) {
+	for in, want := range map[string]string{"a*b*c": "a·b·c", "2*(m_f*x_f)*z": "2·(m_f·x_f)·z", "it is **divided** by g": "it is **divided** by g", "*both* of them": "*both* of them"} {
+		if got := withDots(in); got != want {
+			t.Errorf("%q: %q, want %q", in, got, want)
 		}
 	}
 }

@@ -3,6 +3,7 @@ package grader
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 
 	"keelmark/labs"
@@ -70,4 +71,15 @@ func count(n int, thing string) string {
 		return "1 " + thing
 	}
 	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+// product matches the sign of a product in a formula of the lab, between its factors.
+var product = regexp.MustCompile(`([\pL\d_)])\*([\pL\d_(])`)
+
+// withDots writes the products of a formula with a dot: a star would be emphasis in Markdown, and is none of a pupil's signs.
+func withDots(s string) string {
+	for product.MatchString(s) { // factors are shared: a*b*c
+		s = product.ReplaceAllString(s, "$1·$2")
+	}
+	return s
 }
