@@ -18,6 +18,7 @@ import (
 	"keelmark/grader"
 	"keelmark/grader/forms"
 	"keelmark/grader/pupils"
+	"keelmark/grader/report"
 	"keelmark/labs"
 	"keelmark/labs/classset"
 )
@@ -84,7 +85,7 @@ func runDemo(ctx context.Context, w io.Writer, opt demoOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := writeReports(result, set, reportOptions{}); err != nil {
+	if err := report.Write(set, result, report.Options{}); err != nil {
 		return err
 	}
 	for _, f := range result.Findings {

@@ -10,13 +10,15 @@ import (
 
 	"keelmark/grader"
 	"keelmark/grader/forms"
+	"keelmark/grader/report"
 	"keelmark/labs/classset"
 )
 
 type markOptions struct {
-	policy      string
-	replace     bool
-	quiet, json bool
+	policy       string
+	replace      bool
+	single, text bool
+	quiet, json  bool
 }
 
 func newMark(std streams) *cobra.Command {
@@ -40,6 +42,8 @@ Exit codes: 0 done; 1 done and something needs a look; 2 wrong use; 3 could not 
 	f := cmd.Flags()
 	f.BoolVar(&opt.replace, "replace", false, "let a second, different answer for a sheet take the first one's place")
 	f.StringVar(&opt.policy, "policy", "", "a YAML file of slip ids and the marks they cost")
+	f.BoolVar(&opt.single, "single", false, "feedback as a PDF for each pupil as well, named by sheet code")
+	f.BoolVar(&opt.text, "text", false, "feedback as text as well, for pasting into a message")
 	f.BoolVar(&opt.quiet, "quiet", false, "print nothing but what needs a look")
 	f.BoolVar(&opt.json, "json", false, "print a summary as JSON")
 	return cmd
@@ -59,6 +63,12 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 	}
 	for _, f := range r.Findings {
 		fmt.Fprintln(std.err, f)
+	}
+	show := newProgress(std.err, opt.quiet)
+	err = report.Write(dir, r, report.Options{Single: opt.single, Text: opt.text, Progress: func(done, total int) { show.update("feedback", done, total) }})
+	show.end()
+	if err != nil {
+		return err
 	}
 	if opt.json {
 		err = printJSON(std.out, summarise(r))
