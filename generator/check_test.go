@@ -65,6 +65,21 @@ func TestTeXFaultHasItsPlace(t *testing.T) {
 	}
 }
 
+// Every lab that is built in passes.
+func TestBuiltInLabs(t *testing.T) {
+	for _, name := range labs.Names() {
+		t.Run(name, func(t *testing.T) {
+			l, err := labs.Load(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, f := range Check(l, 40).Faults {
+				t.Error(f)
+			}
+		})
+	}
+}
+
 func BenchmarkCheck(b *testing.B) {
 	for _, name := range labs.Names() {
 		l, err := labs.Load(name)
