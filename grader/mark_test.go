@@ -441,3 +441,36 @@ func TestPolicy(t *testing.T) {
 		}
 	}
 }
+
+// A form's fields are answers like any other; what a pupil writes where a person gives the marks is kept as words, and a
+// reading nobody could read is settled by a person.
+func TestForm(t *testing.T) {
+	dir := testDir(t)
+	path := write(t, filepath.Join(t.TempDir(), "form.pdf"), "%PDF")
+	fields := map[string]string{"sheet": classset.ShowCode(codes[0]), "Fb": "0.55 N", "load": "2.3.1", "half": "2.01", "why": "it rests on it", "page": "1"}
+	r, err := Mark(context.Background(), MarkOptions{Dir: dir, Files: []string{path}, ReadForm: func(string) (map[string]string, error) { return fields, nil }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a := r.answer(codes[0], "Fb"); a.Verdict != classset.Right {
+		t.Errorf("%+v", *a)
+	}
+	if a := r.answer(codes[0], "why"); !a.Open || a.Written != "it rests on it" {
+		t.Errorf("%+v", *a)
+	}
+	if a := r.answer(codes[0], "half"); !a.Open || !r.says("form.pdf", `"page"`) {
+		t.Errorf("%+v %v", *a, r.Findings)
+	}
+	editLook(t, dir, "load", map[string]string{"read_as": "2.3", "by": "T. Chen"})
+	r = mark(t, dir, false)
+	if a := r.answer(codes[0], "half"); a.Verdict != classset.Right {
+		t.Errorf("after the reading was settled: %+v", *a)
+	}
+	none, err := Mark(context.Background(), MarkOptions{Dir: dir, Files: []string{path}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !none.says("form.pdf", "cannot be read here") {
+		t.Errorf("%v", none.Findings)
+	}
+}
