@@ -192,11 +192,11 @@ func (m *maker) draw(old, sheets []*classset.Sheet) error {
 	lenient := len(m.plan.fixed) > 0 || len(m.plan.groups) == 0
 	c := newClass(m.plan, same || lenient)
 	drawer := func(s *classset.Sheet) *drawer {
-		student := s.Student
+		student, has := s.Student, s.Has
 		if same {
-			student = ""
+			student, has = "", everyQuestion // one draw must do for all levels
 		}
-		d := m.plan.drawer(m.set.Seed, student, s.Has)
+		d := m.plan.drawer(m.set.Seed, student, has)
 		d.lenient = lenient
 		return d
 	}

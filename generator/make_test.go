@@ -260,7 +260,7 @@ func TestMakeWrongUse(t *testing.T) {
 
 func TestSameAndFixed(t *testing.T) {
 	l := parseLab(t, basin)
-	s := makeSet(t, l, func(o *MakeOptions) { o.Settings.Same = true })
+	s := makeSet(t, l, func(o *MakeOptions) { o.Settings.Same, o.Roster[3].Level = true, "stretch" })
 	for _, sheet := range s.Set.Sheets[1:] {
 		if diff := cmp.Diff(s.Set.Sheets[0].Values, sheet.Values); diff != "" {
 			t.Errorf("--same differs:\n%s", diff)
