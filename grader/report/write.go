@@ -4,6 +4,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"time"
 
 	"keelmark/grader"
 	"keelmark/labs/classset"
@@ -11,9 +12,12 @@ import (
 
 // Options say what is written beside feedback.pdf, report.pdf and marks.xlsx.
 type Options struct {
-	Single   bool // a PDF of feedback for each pupil, named by the sheet's code
-	Text     bool // the same as text, for a message
-	Progress func(done, total int)
+	Single    bool      // a PDF of feedback for each pupil, named by the sheet's code
+	Text      bool      // the same as text, for a message
+	OneRoster bool      // the tables of the open standard, to hand on to a school's own program
+	Scored    time.Time // the day of the results in these tables; zero: the day the set was made
+	Sample    int       // sheets for a second marker; 0: none
+	Progress  func(done, total int)
 }
 
 // FeedbackDir is the folder of single files, in the folder of what was marked.
@@ -28,9 +32,20 @@ func Write(dir string, r *grader.Result, o Options) error {
 	}{
 		{"feedback.pdf", Feedback},
 		{"report.pdf", Class},
+		{"marks.xlsx", Workbook},
 	} {
 		err := classset.WriteTo(filepath.Join(marked, out.name), func(w io.Writer) error { return out.write(w, r) })
 		if err != nil {
+			return err
+		}
+	}
+	if o.OneRoster {
+		if err := writeOneRoster(filepath.Join(marked, OneRosterDir), r, o.Scored); err != nil {
+			return err
+		}
+	}
+	if o.Sample > 0 {
+		if err := writeSample(dir, r, o.Sample); err != nil {
 			return err
 		}
 	}

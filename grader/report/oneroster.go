@@ -1,0 +1,81 @@
+package report
+
+import (
+	"crypto/sha256"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"time"
+
+	"keelmark/grader"
+	"keelmark/labs/classset"
+)
+
+// The columns of OneRoster's CSV binding 1.2.1, in its order.
+var (
+	lineItemColumns = []string{"sourcedId", "status", "dateLastModified", "title", "description", "assignDate", "dueDate", "classSourcedId",
+		"categorySourcedId", "academicSessionSourcedId", "resultValueMin", "resultValueMax", "schoolSourcedId"}
+	resultColumns = []string{"sourcedId", "status", "dateLastModified", "lineItemSourcedId", "studentSourcedId", "scoreStatus", "score",
+		"scoreDate", "comment", "textScore", "classSourcedId", "inProgress", "incomplete", "late", "missing"}
+)
+
+// OneRosterDir is the folder of these tables, in the folder of what was marked.
+const OneRosterDir = "oneroster"
+
+// oneRoster gives lineItems.csv, a row a class, and results.csv, a row a pupil, of the day scored; where that is zero, of
+// the day the set was made. Student and class are those
+// of the roster. A set knows neither school nor academic session, so these columns stay empty.
+func oneRoster(r *grader.Result, scored time.Time) (lineItems, results [][]string) {
+	lineItems, results = [][]string{lineItemColumns}, [][]string{resultColumns}
+	sum := sha256.Sum256([]byte(r.Set.Lab + "\x00" + r.Set.Seed + "\x00" + r.Set.Made))
+	set := fmt.Sprintf("keelmark-%x", sum[:8])
+	made := r.Set.Made[:min(len(r.Set.Made), len(time.DateOnly))]
+	day := made
+	if !scored.IsZero() {
+		day = scored.Format(time.DateOnly)
+	}
+	outOf := map[string]int{} // by class
+	var classes []string
+	for _, m := range r.Marking.Sheets {
+		if !slices.Contains(classes, m.Class) {
+			classes = append(classes, m.Class)
+		}
+		outOf[m.Class] = max(outOf[m.Class], m.OutOf)
+	}
+	item := func(class string) string {
+		if class == "" {
+			return set
+		}
+		return set + "-" + class
+	}
+	for _, class := range classes {
+		lineItems = append(lineItems, []string{item(class), "", "", r.Lab.Title, r.Set.Lab, made, day, class,
+			"keelmark-labs", "", "0", strconv.Itoa(outOf[class]), ""})
+	}
+	for _, m := range r.Marking.Sheets {
+		status, score, incomplete, missing := "fully graded", strconv.Itoa(m.Total), "false", "false"
+		switch {
+		case m.Absent:
+			status, score, missing = "not submitted", "", "true"
+		case m.Open > 0:
+			status, incomplete = "partially graded", "true"
+		}
+		results = append(results, []string{set + "-" + m.Code, "", "", item(m.Class), m.Student, status, score, day, "", "", m.Class,
+			"false", incomplete, "false", missing})
+	}
+	return lineItems, results
+}
+
+// writeOneRoster writes both tables into a folder.
+func writeOneRoster(folder string, r *grader.Result, scored time.Time) error {
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return err
+	}
+	lineItems, results := oneRoster(r, scored)
+	if err := classset.WriteTable(filepath.Join(folder, "lineItems.csv"), lineItems); err != nil {
+		return err
+	}
+	return classset.WriteTable(filepath.Join(folder, "results.csv"), results)
+}
