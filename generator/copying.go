@@ -3,6 +3,7 @@ package generator
 import (
 	"context"
 	"fmt"
+	"math"
 	"runtime"
 	"slices"
 	"sync"
@@ -136,8 +137,14 @@ type excess struct{ hard, soft int }
 
 func (e excess) less(f excess) bool { return e.hard < f.hard || e.hard == f.hard && e.soft < f.soft }
 
-func excessOf(s placed, rivals []rival) (e excess) {
+var unbounded = excess{hard: math.MaxInt}
+
+// excessOf gives the excess of s, or where that is no less than limit one that is no less either.
+func excessOf(s placed, rivals []rival, limit excess) (e excess) {
 	for _, r := range rivals {
+		if !e.less(limit) {
+			break
+		}
 		n, limit := shared(&s, r.placed)
 		if over := max(0, n-limit); r.hard {
 			e.hard += over
@@ -146,12 +153,6 @@ func excessOf(s placed, rivals []rival) (e excess) {
 		}
 	}
 	return e
-}
-
-// candidate is a redraw: a draft, and how much it shares at least.
-type candidate struct {
-	*drawer
-	least excess
 }
 
 const batch = 25 // redraws made at a time, on every core
@@ -166,30 +167,35 @@ func (c *class) seat(ctx context.Context, sheet *classset.Sheet, d *drawer, firs
 		return frame, nil
 	}
 	rivals := c.rivals(sheet)
-	over := excessOf(kept, rivals)
+	over := excessOf(kept, rivals, unbounded)
+	forks := sync.Pool{New: func() any { return d.fork() }}
 	for k := 1; over.hard > 0 && k < maxRedraws || over.soft > 0 && k < redraws; k += batch {
-		drafts := make([]candidate, batch)
+		least := make([]excess, batch) // of each redraw, or more than that where it is no use
 		err := parallel(ctx, batch, func(i int) error {
-			fork := d.fork(k + i)
-			b, err := fork.draft(fork.all())
-			if err == nil && b.rule == noRule {
-				drafts[i] = candidate{fork, excessOf(c.placed(sheet, fork.frame, nil), rivals)}
+			fork := forks.Get().(*drawer)
+			defer forks.Put(fork)
+			least[i] = unbounded
+			if fork.redraft(k + i) {
+				least[i] = excessOf(c.placed(sheet, fork.frame, nil), rivals, over)
 			}
 			return nil // a redraw that fails is none
 		})
 		if err != nil {
 			return nil, err
 		}
-		for _, draft := range drafts { // in order, whatever the number of cores
-			if draft.drawer == nil || !draft.least.less(over) {
+		for i, e := range least { // in order, whatever the number of cores
+			if !e.less(over) {
 				continue
 			}
-			targets, b := draft.prove()
+			fork := d.fork()
+			fork.redraft(k + i)
+			targets, b := fork.prove()
 			if b.rule != noRule {
 				continue
 			}
-			if s := c.placed(sheet, draft.frame, targets); excessOf(s, rivals).less(over) {
-				kept, frame, over = s, draft.frame, excessOf(s, rivals)
+			s := c.placed(sheet, fork.frame, targets)
+			if e := excessOf(s, rivals, over); e.less(over) {
+				kept, frame, over = s, fork.frame, e
 			}
 		}
 		sheet.Attempts += batch

@@ -69,16 +69,24 @@ func (d *drawer) next(ctx context.Context) (*draw, error) {
 	return nil, d.failure()
 }
 
-// fork gives a drawer of the same sheet for its k-th redraw, k ≥ 1, which draws what it would whatever came before.
-func (d *drawer) fork(k int) *drawer {
+// fork gives another drawer of the same sheet, to redraft with.
+func (d *drawer) fork() *drawer {
 	f := *d
-	f.tries, f.rejected, f.frame = 0, nil, slices.Clone(d.base)
-	f.streams = keyed(d.seed)
+	f.rejected, f.frame, f.streams = nil, slices.Clone(d.base), keyed(d.seed)
 	f.attempts = make([]int, len(d.groups))
-	for g := range f.attempts {
-		f.attempts[g] = k*attemptsApart - 1
-	}
 	return &f
+}
+
+// redraft drafts the k-th redraw, k ≥ 1, which is the same whatever was drawn before. ok tells that it keeps the rules
+// that a draft can keep.
+func (d *drawer) redraft(k int) (ok bool) {
+	d.tries = 0
+	copy(d.frame, d.base)
+	for g := range d.attempts {
+		d.attempts[g] = k*attemptsApart - 1
+	}
+	b, err := d.draft(d.all())
+	return err == nil && b.rule == noRule
 }
 
 // once draws the groups given anew and computes all that hangs on them, and proves the rules.

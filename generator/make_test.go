@@ -7,6 +7,7 @@ import (
 	"errors"
 	"image"
 	"image/png"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -433,14 +434,21 @@ func TestAdd(t *testing.T) {
 	}
 }
 
+// A class set of 32, and one of 1000 in five files: whole files to disk, draws and copying rule included.
 func BenchmarkMake(b *testing.B) {
 	l, err := labs.Load("archimedes/weigh-twice")
 	if err != nil {
 		b.Fatal(err)
 	}
-	for b.Loop() {
-		if _, err := Make(context.Background(), MakeOptions{Lab: l, Roster: crew(32), Seed: "s", Dir: filepath.Join(b.TempDir(), "set")}); err != nil {
-			b.Fatal(err)
-		}
+	for _, sheets := range []int{32, 1000} {
+		b.Run(fmt.Sprint(sheets), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				dir := filepath.Join(b.TempDir(), "set")
+				if _, err := Make(context.Background(), MakeOptions{Lab: l, Roster: crew(sheets), Seed: "s", Dir: dir}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

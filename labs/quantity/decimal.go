@@ -110,7 +110,36 @@ func RoundTo(x, step float64) float64 {
 	if !(step > 0) || math.IsInf(step, 0) || math.IsInf(x, 0) || math.IsNaN(x) {
 		return x
 	}
-	d, s := shortest(x), shortest(step)
+	s := shortest(step)
+	if y, ok := roundFast(x, step, s); ok {
+		return y
+	}
+	return roundExactly(x, step, s)
+}
+
+// roundFast is roundExactly where floating point is certain to give the same: away from a half, with whole numbers and
+// powers of ten that float64 holds exactly, so that the one operation left rounds as the decimal text would.
+func roundFast(x, step float64, s decimal) (y float64, ok bool) {
+	const most, clear = 1 << 30, 1e-4
+	n := math.Round(x / step)
+	if math.Abs(n) > most || math.Abs(math.Abs(x/step-n)-0.5) < clear || len(s.digits) > 6 || s.exp < -22 || s.exp > 22 {
+		return 0, false
+	}
+	size, err := strconv.Atoi(s.digits)
+	if err != nil || n == 0 {
+		return 0, err == nil
+	}
+	if whole := n * float64(size); s.exp < 0 {
+		y = whole / math.Pow10(-s.exp)
+	} else {
+		y = whole * math.Pow10(s.exp)
+	}
+	return y, true
+}
+
+// roundExactly rounds in decimal; s is the shortest text of step.
+func roundExactly(x, step float64, s decimal) float64 {
+	d := shortest(x)
 	if s.digits == "1" {
 		return d.round(s.exp).float()
 	}

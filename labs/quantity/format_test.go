@@ -76,7 +76,7 @@ func TestRoundingLaws(t *testing.T) {
 		x := rapid.Float64Range(-1e6, 1e6).Draw(t, "x")
 		step := rapid.SampledFrom([]float64{0.001, 0.01, 0.02, 0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10}).Draw(t, "step")
 		y := RoundTo(x, step)
-		if math.Abs(y-x) > step/2*(1+1e-9) {
+		if math.Abs(y-x) > step/2*(1+1e-9)+1e-15*math.Abs(x) {
 			t.Fatalf("%v to %v = %v: further than half a step", x, step, y)
 		}
 		if again := RoundTo(y, step); again != y {
@@ -84,6 +84,18 @@ func TestRoundingLaws(t *testing.T) {
 		}
 		if RoundTo(-x, step) != -y {
 			t.Fatalf("%v and its opposite round apart", x)
+		}
+	})
+}
+
+// The short cut in floating point gives the very number that rounding in decimal gives, or leaves it to it.
+func TestRoundFast(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		step := rapid.SampledFrom([]float64{1e-8, 0.001, 0.01, 0.02, 0.05, 0.1, 0.125, 0.25, 0.5, 1, 2, 2.5, 5, 10, 300, 1e20}).Draw(t, "step")
+		x := step * (rapid.Float64Range(-1e9, 1e9).Draw(t, "steps") + rapid.SampledFrom([]float64{0, 0.4999, 0.5, 0.5002}).Draw(t, "beside"))
+		s := shortest(step)
+		if y, ok := roundFast(x, step, s); ok && y != roundExactly(x, step, s) {
+			t.Fatalf("%v to %v: %v, in decimal %v", x, step, y, roundExactly(x, step, s))
 		}
 	})
 }
