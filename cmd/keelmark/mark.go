@@ -2,8 +2,10 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -18,6 +20,8 @@ type markOptions struct {
 	policy       string
 	replace      bool
 	single, text bool
+	oneRoster    bool
+	sample       int
 	quiet, json  bool
 }
 
@@ -33,7 +37,8 @@ marking; scheme.csv in DIR mends the mark scheme after the event.
 
 Exit codes: 0 done; 1 done and something needs a look; 2 wrong use; 3 could not be done.`,
 		Example: `  keelmark mark week3 answers.csv
-  keelmark mark week3 inbox/ late.xlsx --replace`,
+  keelmark mark week3 inbox/ late.xlsx --replace
+  keelmark mark week3 --sample 5`,
 		Args: arguments(cobra.MinimumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return runMark(cmd.Context(), std, args[0], args[1:], opt)
@@ -44,6 +49,8 @@ Exit codes: 0 done; 1 done and something needs a look; 2 wrong use; 3 could not 
 	f.StringVar(&opt.policy, "policy", "", "a YAML file of slip ids and the marks they cost")
 	f.BoolVar(&opt.single, "single", false, "feedback as a PDF for each pupil as well, named by sheet code")
 	f.BoolVar(&opt.text, "text", false, "feedback as text as well, for pasting into a message")
+	f.BoolVar(&opt.oneRoster, "oneroster", false, "results and line items as OneRoster 1.2 tables as well")
+	f.IntVar(&opt.sample, "sample", 0, "write sample.csv: this many sheets spread over the marks, for a second marker")
 	f.BoolVar(&opt.quiet, "quiet", false, "print nothing but what needs a look")
 	f.BoolVar(&opt.json, "json", false, "print a summary as JSON")
 	return cmd
@@ -65,7 +72,8 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 		fmt.Fprintln(std.err, f)
 	}
 	show := newProgress(std.err, opt.quiet)
-	err = report.Write(dir, r, report.Options{Single: opt.single, Text: opt.text, Progress: func(done, total int) { show.update("feedback", done, total) }})
+	err = report.Write(dir, r, report.Options{Single: opt.single, Text: opt.text, OneRoster: opt.oneRoster, Sample: opt.sample,
+		Progress: func(done, total int) { show.update("feedback", done, total) }})
 	show.end()
 	if err != nil {
 		return err
@@ -74,6 +82,7 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 		err = printJSON(std.out, summarise(r))
 	} else if !opt.quiet {
 		printMarked(std.out, dir, r)
+		err = printAgreement(std.out, dir, r)
 	}
 	if err == nil && r.NeedsLook() {
 		err = errLook
@@ -126,4 +135,16 @@ func printMarked(w io.Writer, dir string, r *grader.Result) {
 	if s.Talk > 0 {
 		fmt.Fprintf(w, "%d answers fit another pupil's sheet: talk.csv has the evidence, for you alone\n", s.Talk)
 	}
+}
+
+// printAgreement says how far a second marker agrees, once sample.csv has come back with marks in it.
+func printAgreement(w io.Writer, dir string, r *grader.Result) error {
+	m, err := report.ReadSample(dir, r)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil || m.N == 0 {
+		return err
+	}
+	return m.Print(w)
 }

@@ -88,7 +88,8 @@ type Difference struct {
 	OutOf           int
 }
 
-// ReadSample reads DIR/marked/sample.csv as it came back and compares. Rows without second_marks are passed over. Errors
+// ReadSample reads DIR/marked/sample.csv as it came back and compares. Rows without second_marks, and answers that no longer
+// carry marks, are passed over. Errors
 // name file and line: an unknown sheet or question, marks that are no whole number within the question's.
 func ReadSample(dir string, r *grader.Result) (*Moderation, error) {
 	path := filepath.Join(dir, classset.MarkedDir, SampleFile)
@@ -124,6 +125,9 @@ func ReadSample(dir string, r *grader.Result) (*Moderation, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s:%d: %w", path, row.Line, err)
 		}
+		if a == nil {
+			continue
+		}
 		marks, err := strconv.Atoi(cell("second_marks"))
 		if err != nil || marks < 0 || marks > a.OutOf {
 			return nil, fmt.Errorf("%s:%d: second_marks %q: want a whole number, 0 to %d", path, row.Line, cell("second_marks"), a.OutOf)
@@ -141,7 +145,8 @@ func ReadSample(dir string, r *grader.Result) (*Moderation, error) {
 	return out, nil
 }
 
-// sampled finds the answer that a row of the sample is about.
+// sampled finds the answer that a row of the sample is about; nil where it no longer carries marks: its question was
+// voided since, or a person must decide it again.
 func sampled(r *grader.Result, typed, question string) (*classset.Answer, string, error) {
 	code, ok := classset.CheckCode(typed)
 	if !ok {
@@ -149,8 +154,14 @@ func sampled(r *grader.Result, typed, question string) (*classset.Answer, string
 	}
 	for _, m := range r.Marking.Sheets {
 		if m.Code == code {
-			if a := answerTo(m, question); a != nil && !a.Open {
-				return a, code, nil
+			for _, a := range m.Answers {
+				switch {
+				case a.Question != question:
+				case a.Open || a.Void:
+					return nil, code, nil
+				default:
+					return a, code, nil
+				}
 			}
 			return nil, "", fmt.Errorf("sheet %s has no marked answer to %q", classset.ShowCode(code), question)
 		}
