@@ -61,6 +61,19 @@ func TestLegendOnlyForSeveral(t *testing.T) {
 	}
 }
 
+func TestPointsWithLabels(t *testing.T) {
+	d, err := NewChart(Chart{Series: []Series{{X: []float64{1, 2}, Y: []float64{1, 2}, Labels: []string{"Q4", "Q7"}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := draw(t, d)
+	for _, label := range []string{"Q4", "Q7"} {
+		if _, there := r.find(label); !there {
+			t.Errorf("no label %s: %v", label, r.texts)
+		}
+	}
+}
+
 func TestChartFaults(t *testing.T) {
 	for _, c := range []struct {
 		chart Chart
@@ -68,6 +81,7 @@ func TestChartFaults(t *testing.T) {
 	}{
 		{Chart{}, "no finite range"},
 		{Chart{Series: []Series{{X: []float64{1}, Y: []float64{1, 2}}}}, "1 values of x, 2 of y"},
+		{Chart{Series: []Series{{X: []float64{1}, Y: []float64{2}, Labels: []string{"a", "b"}}}}, "2 labels"},
 		{Chart{Series: []Series{{X: []float64{1}, Y: []float64{math.NaN()}}}}, "point 1 is not finite"},
 		{Chart{Series: []Series{{X: []float64{-1e308, 1e308}, Y: []float64{1, 2}}}}, "cannot be divided"},
 	} {

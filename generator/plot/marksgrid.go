@@ -45,7 +45,7 @@ func NewMarksGrid(g MarksGrid) (Drawing, error) {
 		names = max(names, setText(short(p, 26), small).width)
 	}
 	for _, q := range g.Questions {
-		heads = max(heads, setText(short(q, 12), small).width)
+		heads = max(heads, setText(short(q, 20), small).width)
 	}
 	room := g.Style.design(480) - names - 14
 	column := min(max(heads+6, 20), room/float64(len(g.Questions)))
@@ -53,9 +53,9 @@ func NewMarksGrid(g MarksGrid) (Drawing, error) {
 	for j, q := range g.Questions {
 		middle := (float64(j) + 0.5) * column
 		if turned {
-			s.textUp(xy{middle, 5 + setText(short(q, 12), small).width/2}, short(q, 12), small)
+			s.textUp(xy{middle, 5 + setText(short(q, 20), small).width/2}, short(q, 20), small)
 		} else {
-			s.textAt(xy{middle, 5}, short(q, 12), small, 0.5, 0)
+			s.textAt(xy{middle, 5}, short(q, 20), small, 0.5, 0)
 		}
 	}
 	for i, row := range g.Cells {
