@@ -249,14 +249,27 @@ func questions(numbers []string) string {
 	return "questions " + list(numbers)
 }
 
-// The detail of a slip, from all there is to what fits on a page in any case.
-const (
-	everything  = iota
-	workedLost  // worked steps only where marks were lost
-	gatherRight // right answers in one line
-	noQuestions // and the questions not repeated
-	lostOnly    // whatever earned its marks in one line, steps beside the verdict, skills by name alone
-)
+// detail says how much stands on a slip.
+type detail struct {
+	display  bool // the steps of what was not right stand by themselves, not in a line of text
+	right    bool // right answers have their steps too, in a line
+	gather   bool // what is plainly right in one line
+	askRight bool // the question is repeated where the marks were earned
+	askLost  bool // and where they were lost
+	terse    bool // whatever earned its marks in one line, steps beside the verdict, skills by name alone
+}
+
+// ladder goes from all there is to say to what fits on a page in any case.
+var ladder = []detail{
+	{display: true, right: true, askRight: true, askLost: true},
+	{right: true, askRight: true, askLost: true},
+	{display: true, askRight: true, askLost: true},
+	{askRight: true, askLost: true},
+	{gather: true, askRight: true, askLost: true},
+	{gather: true, askLost: true},
+	{gather: true},
+	{gather: true, terse: true},
+}
 
 // slip makes a pupil's page, with as much detail as fits on one.
 func (f *feedback) slip(m *classset.SheetMarks) (page.Sheet, error) {
@@ -275,19 +288,20 @@ func (f *feedback) slip(m *classset.SheetMarks) (page.Sheet, error) {
 		return out, err
 	}
 	doc := f.document()
-	for detail := everything; ; detail++ {
-		if out.Body, err = f.body(m, all, frame, detail); err != nil {
+	for _, d := range ladder {
+		if out.Body, err = f.body(m, all, frame, d); err != nil {
 			return out, fmt.Errorf("sheet %s: %w", classset.ShowCode(m.Code), err)
 		}
 		doc.Sheets = []page.Sheet{out}
 		pages, _, err := f.press.Pages(doc)
-		if err != nil || detail == lostOnly || pages[0] <= 1 {
+		if err != nil || pages[0] <= 1 {
 			return out, err
 		}
 	}
+	return out, nil
 }
 
-func (f *feedback) body(m *classset.SheetMarks, all []remark, frame labs.Frame, detail int) ([]page.Block, error) {
+func (f *feedback) body(m *classset.SheetMarks, all []remark, frame labs.Frame, d detail) ([]page.Block, error) {
 	body := []page.Block{page.Heading{Level: 1, Text: plain("Mark: " + totalWords(m))}, para(plain(greeting(m, all))), strip(all)}
 	if check := benchRemarks(m); check != "" {
 		body = append(body, para(bold("At the bench: "), runs(check)))
@@ -295,11 +309,11 @@ func (f *feedback) body(m *classset.SheetMarks, all []remark, frame labs.Frame, 
 	var gathered []string
 	for _, k := range all {
 		plainlyRight := !k.lost() && k.answer.Verdict != classset.Carried && len(k.messages) == 0
-		if detail >= gatherRight && plainlyRight || detail >= lostOnly && !k.lost() {
+		if d.gather && plainlyRight || d.terse && !k.lost() {
 			gathered = append(gathered, strconv.Itoa(k.number))
 			continue
 		}
-		item, err := f.item(k, frame, detail)
+		item, err := f.item(k, frame, d)
 		if err != nil {
 			return nil, err
 		}
@@ -308,11 +322,11 @@ func (f *feedback) body(m *classset.SheetMarks, all []remark, frame labs.Frame, 
 	if len(gathered) > 0 {
 		body = append(body, para(bold("Full marks: "), plain(questions(gathered)+".")))
 	}
-	return append(body, practicePanel(toPractise(all), detail)...), nil
+	return append(body, practicePanel(toPractise(all), d)...), nil
 }
 
-// practicePanel lists the skills; at the least detail by name alone, in one paragraph.
-func practicePanel(skills []practice, detail int) []page.Block {
+// practicePanel lists the skills, or names them in one paragraph.
+func practicePanel(skills []practice, d detail) []page.Block {
 	if len(skills) == 0 {
 		return nil
 	}
@@ -323,7 +337,7 @@ func practicePanel(skills []practice, detail int) []page.Block {
 		short = append(short, fmt.Sprintf("%s (%s)", skillName(p.skill), questions(p.questions)))
 	}
 	body := []page.Block{page.List{Items: items}}
-	if detail >= lostOnly {
+	if d.terse {
 		body = []page.Block{para(plain(strings.Join(short, ", ") + "."))}
 	}
 	return []page.Block{page.Panel{Title: "What to practise", Body: body}}
@@ -362,8 +376,8 @@ func strip(all []remark) page.Table {
 }
 
 // item is what the slip says of one answer.
-func (f *feedback) item(k remark, frame labs.Frame, detail int) (blocks []page.Block, err error) {
-	if detail < noQuestions {
+func (f *feedback) item(k remark, frame labs.Frame, d detail) (blocks []page.Block, err error) {
+	if d.askLost && k.lost() || d.askRight && !k.lost() {
 		source := []byte(k.question.Ask)
 		blocks, err = page.Blocks(text.Parse(source), source, page.Fillers{
 			Placeholder: func(source string) (string, error) { return f.Lab.Fill(source, frame) }})
@@ -378,13 +392,20 @@ func (f *feedback) item(k remark, frame labs.Frame, detail int) (blocks []page.B
 	if marks := marksWords(k.answer); marks != "" {
 		said = join(said, plain(" ["+marks+"]"))
 	}
-	if detail < lostOnly || k.answer.Verdict != classset.Blank && !k.answer.Open { // those say no more than their verdict
+	if !d.terse || k.answer.Verdict != classset.Blank && !k.answer.Open { // those say no more than their verdict
 		for _, message := range k.messages {
 			said = join(said, plain(" "), runs(message))
 		}
 	}
-	solution := k.solution(detail)
-	if detail >= lostOnly && len(solution) > 0 {
+	toRead := k.lost() || k.answer.Verdict == classset.Carried // where the pupil's own steps were others
+	if !toRead && !d.right {
+		return append(blocks, page.Paragraph{Text: said}), nil
+	}
+	if toRead && d.display && len(k.worked) > 0 {
+		return append(blocks, page.Paragraph{Text: said}, page.Display{TeX: aligned(k.worked)}), nil
+	}
+	solution := k.solution()
+	if d.terse && len(solution) > 0 {
 		return append(blocks, para(said, plain(" "), solution)), nil
 	}
 	blocks = append(blocks, page.Paragraph{Text: said})
@@ -394,23 +415,8 @@ func (f *feedback) item(k remark, frame labs.Frame, detail int) (blocks []page.B
 	return blocks, nil
 }
 
-// longest is how much of an answer stands on a slip, in characters.
-const longest = 40
-
-// short keeps the start of an answer, on one line.
-func short(written string) string {
-	runes := []rune(oneLine(written))
-	if len(runes) <= longest {
-		return string(runes)
-	}
-	return string(runes[:longest]) + "…"
-}
-
-// solution is the worked steps, the right choice, or what a full answer says; nothing where it is not called for.
-func (k *remark) solution(detail int) []page.Inline {
-	if detail >= workedLost && !k.lost() && k.answer.Verdict != classset.Carried {
-		return nil
-	}
+// solution is the worked steps in a line, the right choice, or what a full answer says.
+func (k *remark) solution() []page.Inline {
 	switch {
 	case len(k.worked) > 0:
 		worked := join(plain("Worked: "), []page.Inline{page.Math{TeX: k.worked[0]}})
@@ -431,6 +437,32 @@ func (k *remark) solution(detail int) []page.Inline {
 		return join(points, plain("."))
 	}
 	return nil
+}
+
+// aligned sets the steps below each other at their equals signs.
+func aligned(lines []string) string {
+	var b strings.Builder
+	b.WriteString(`\begin{aligned}`)
+	for i, line := range lines {
+		name, _, _ := strings.Cut(line, " = ")
+		if i > 0 {
+			name = ` \\ `
+		}
+		b.WriteString(name + " &" + rightSide(line))
+	}
+	return b.String() + `\end{aligned}`
+}
+
+// longest is how much of an answer stands on a slip, in characters.
+const longest = 40
+
+// short keeps the start of an answer, on one line.
+func short(written string) string {
+	runes := []rune(oneLine(written))
+	if len(runes) <= longest {
+		return string(runes)
+	}
+	return string(runes[:longest]) + "…"
 }
 
 // rightSide cuts the name off a line of a worked solution: "= 2.46 N" for "F = 2.46 N".

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"keelmark/grader"
 	"keelmark/grader/stats"
 	"keelmark/labs/classset"
 )
@@ -141,6 +142,22 @@ func TestClassOfAnySize(t *testing.T) {
 		if !bytes.HasPrefix(pdf.Bytes(), []byte("%PDF-")) {
 			t.Errorf("%d pupils: no PDF", n)
 		}
+	}
+}
+
+// Answers that fit another pupil's sheet are for the teacher alone: they leave no trace in what may be projected.
+func TestClassKnowsNothingOfTalk(t *testing.T) {
+	r := marked(t, allRight(), allRight())
+	var without, with bytes.Buffer
+	if err := Class(&without, r); err != nil {
+		t.Fatal(err)
+	}
+	r.Talk = []grader.Talk{{Sheet: r.Set.Sheets[0], Other: r.Set.Sheets[1], Questions: []string{"Fb"}, Evidence: "the same digits"}}
+	if err := Class(&with, r); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(without.Bytes(), with.Bytes()) {
+		t.Error("the report changes with the evidence")
 	}
 }
 
