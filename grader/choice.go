@@ -29,7 +29,7 @@ func (s *marking) choice(i int, r *rule, a *classset.Answer, text string) {
 		st.right = true
 		a.Verdict, a.Marks = classset.Right, r.Marks
 	case v.chain != nil && v.chain.fits(c):
-		a.Verdict, a.Marks, a.Message = classset.Carried, r.Marks, sayCarried(s.wrongEarlier(r))
+		a.Verdict, a.Marks, a.Message = classset.Carried, r.Marks, sayCarried(s.asked(s.wrongEarlier(r)))
 	case v.impossible != nil:
 		a.Verdict = classset.ByHand
 		s.open(r, a, fmt.Sprintf("the earlier answers (%s) make this step impossible: %v", list(s.wrongEarlier(r)), v.impossible))

@@ -222,7 +222,7 @@ func (s *marking) noteBasis(r *rule, a *classset.Answer) {
 		}
 	}
 	if len(names) > 0 {
-		a.Notes = append(a.Notes, fmt.Sprintf("no answer could be read for %s, so this was marked with the true value", list(names)))
+		a.Notes = append(a.Notes, fmt.Sprintf("no answer could be read for %s, so this was marked with the true value", s.asked(names)))
 	}
 	for _, entry := range s.marks.Readings {
 		for _, v := range r.measured {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"keelmark/labs"
@@ -312,7 +313,7 @@ func (s *marking) take(i int, r *rule, a *classset.Answer, c candidate, several 
 	s.own(i, r, a, c, verdict == classset.Right)
 	a.Verdict, a.Marks = verdict, r.Marks
 	if verdict == classset.Carried {
-		a.Message = sayCarried(s.wrongEarlier(r))
+		a.Message = sayCarried(s.asked(s.wrongEarlier(r)))
 	}
 	if c.Note != "" {
 		a.Notes = append(a.Notes, c.Note)
@@ -332,6 +333,28 @@ func (s *marking) take(i int, r *rule, a *classset.Answer, c candidate, several 
 		s.fault(r, a, faultNoUnit(r.Question))
 	}
 	s.figures(r, a, c)
+}
+
+// asked names questions as the pupil knows them, by their numbers on the sheet: "question 3", "questions 1 and 3".
+func (s *marking) asked(names []string) string {
+	var numbers []string
+	number := 0
+	for _, r := range s.rules {
+		if !s.sheet.Has(r.Question) {
+			continue
+		}
+		number++
+		if slices.Contains(names, r.ID) {
+			numbers = append(numbers, strconv.Itoa(number))
+		}
+	}
+	switch len(numbers) {
+	case 0: // a sheet that lacks what it goes on from
+		return list(names)
+	case 1:
+		return "question " + numbers[0]
+	}
+	return "questions " + list(numbers)
 }
 
 // wrongEarlier are the earlier answers that were carried although they were not right.

@@ -143,7 +143,7 @@ func (s *marking) cause(r *rule, v views, c candidate) *fault {
 	frame := truth
 	if found.Own || truth == nil {
 		frame = own
-		f.pupil += fmt.Sprintf(" (This goes on from your own answer to %s.)", list(s.wrongEarlier(r)))
+		f.pupil += fmt.Sprintf(" (This goes on from your own answer to %s.)", s.asked(s.wrongEarlier(r)))
 	}
 	if found.Tier == 1 {
 		f.marks = r.Marks - found.Marks

@@ -21,8 +21,8 @@ const (
 	sayDecided = "Your teacher has marked this one."
 )
 
-func sayCarried(earlier []string) string {
-	return fmt.Sprintf("Your method is right. It goes on from your own answer to %s, so it earns full marks.", list(earlier))
+func sayCarried(earlier string) string {
+	return fmt.Sprintf("Your method is right. It goes on from your own answer to %s, so it earns full marks.", earlier)
 }
 
 // sayWrong tells how a number stands to the right one, where that helps to find what happened.
