@@ -15,7 +15,8 @@ import (
 	"keelmark/labs/text"
 )
 
-// Feedback writes a slip for each pupil in roster order, each on a page of its own, as one PDF.
+// Feedback writes a slip for each pupil in roster order, each on a page of its own, as one PDF. Only large print may go
+// over one page. The error names a sheet whose values and lab do not fit each other.
 func Feedback(w io.Writer, r *grader.Result) error {
 	f, err := newFeedback(r)
 	if err != nil {

@@ -124,17 +124,7 @@ func TestStatsOfTwoClasses(t *testing.T) {
 // From one pupil to 300, the report is made; the grid of 300 is banded.
 func TestClassOfAnySize(t *testing.T) {
 	for _, n := range []int{1, 3, 36, 300} {
-		written := make([]answers, n)
-		for i := range written {
-			written[i] = but(answers{"why": fmt.Sprint(i % 3)})
-			if i%4 == 1 {
-				written[i]["rho"] = "83800"
-			}
-			if i%5 == 2 {
-				written[i]["m"] = ""
-			}
-		}
-		r := marked(t, written...)
+		r := marked(t, classOf(n)...)
 		var pdf bytes.Buffer
 		if err := Class(&pdf, r); err != nil {
 			t.Fatalf("%d pupils: %v", n, err)
