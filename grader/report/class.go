@@ -17,6 +17,7 @@ import (
 const (
 	smallClass = 30  // complete sheets; below, alpha and discrimination are rough, and the report says so
 	tinyClass  = 8   // below, they say nothing and are not printed
+	lowAlpha   = 0.5 // below, totals say little
 	manySlips  = 10  // rows of the table of slips
 	manySkills = 6   // rows of Teach again
 	manyNames  = 8   // names in a cell
@@ -211,6 +212,9 @@ func (c *classReport) trust() string {
 	s := fmt.Sprintf("Reliability (Cronbach’s alpha) %s; with a probability of 95 %% it lies between %s and %s.", c.Alpha.Format(2), c.Low.Format(2), c.High.Format(2))
 	if c.SEM.Defined() {
 		s += fmt.Sprintf(" A total is good to ± %s marks (standard error of measurement): do not rest a decision on less.", c.SEM.Format(1))
+	}
+	if c.Alpha < lowAlpha {
+		s += " These questions ask for different things: read the marks question by question rather than by their sum."
 	}
 	if c.Complete < smallClass {
 		s += fmt.Sprintf(" With %s these figures, and discrimination below, are rough; take them as a hint.", count(c.Complete, "complete sheet"))

@@ -121,6 +121,25 @@ func TestStatsOfTwoClasses(t *testing.T) {
 	}
 }
 
+// How far totals can be trusted is said as the class allows.
+func TestTrust(t *testing.T) {
+	for _, c := range []struct {
+		p         Picture
+		has, lack string
+	}{
+		{Picture{Complete: 5, Alpha: 0.9, SEM: 1}, "too few complete sheets", "0.90"},
+		{Picture{Complete: 20, Alpha: stats.Undefined}, "too few complete sheets", "–"},
+		{Picture{Complete: 20, Alpha: 0.8, Low: 0.6, High: 0.9, SEM: 1.26}, "With 20 complete sheets these figures, and discrimination below, are rough", "by their sum"},
+		{Picture{Complete: 40, Alpha: 0.8, Low: 0.7, High: 0.9, SEM: 1.26}, "good to ± 1.3 marks", "rough"},
+		{Picture{Complete: 40, Alpha: -0.1, Low: -0.9, High: 0.4, SEM: 2}, "question by question rather than by their sum", "rough"},
+	} {
+		got := (&classReport{Picture: &c.p}).trust()
+		if !strings.Contains(got, c.has) || strings.Contains(got, c.lack) {
+			t.Errorf("%+v: %q, want %q and not %q", c.p, got, c.has, c.lack)
+		}
+	}
+}
+
 // From one pupil to 300, the report is made; the grid of 300 is banded.
 func TestClassOfAnySize(t *testing.T) {
 	for _, n := range []int{1, 3, 36, 300} {
