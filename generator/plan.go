@@ -126,14 +126,14 @@ func fixedValue(l *labs.Lab, name, text string) (quantity.Value, error) {
 	if used := e.Names(); len(used) > 0 {
 		return fail(fmt.Errorf("want a number with its unit, not the name %s", used[0]))
 	}
-	run, err := e.Compile(l, l.Functions)
+	run, err := e.Compile(formula.NoNames{}, l.Functions)
 	if err != nil {
 		return fail(err)
 	}
 	if t := run.Type(); t.Kind != v.Type.Kind || t.Dim != v.Type.Dim {
 		return fail(fmt.Errorf("want a value in %s", v.Show.Text))
 	}
-	x, err := run.Eval(l.NewFrame(9.81)) // no name is used, so g has no part in it
+	x, err := run.Eval(nil) // no name is used
 	if err != nil {
 		return fail(err)
 	}

@@ -169,7 +169,8 @@ func (r *reader) checkValue(v *Value) {
 
 func (r *reader) compileValue(v *Value) {
 	place := r.where[v.CalcExpr].place()
-	s := scope{Lab: r.lab, element: v.Each, refuse: func(name string) string {
+	alone := v.Source == Constant && len(v.CalcExpr.Names()) == 0
+	s := scope{Lab: r.lab, element: v.Each, alone: alone, refuse: func(name string) string {
 		switch e := r.lab.names[name]; {
 		case e.question != nil:
 			return fmt.Sprintf("%s is an answer, which no value may use", name)

@@ -197,10 +197,14 @@ type scope struct {
 	*Lab
 	refuse  func(name string) string // why a declared name may not be used here, "" when it may
 	element *Value                   // inside `each` and `over` this column stands for its element
+	alone   bool                     // a number with its unit by itself: no unit in it is mistaken for a name
 }
 
 // Lookup implements formula.Scope.
 func (s scope) Lookup(name string) (quantity.Type, int, bool) {
+	if s.alone {
+		return formula.NoNames{}.Lookup(name)
+	}
 	t, slot, ok := s.Lab.Lookup(name)
 	if s.element != nil && name == s.element.Name {
 		t.Kind = quantity.Number

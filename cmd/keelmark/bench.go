@@ -93,7 +93,7 @@ func (b *bench) element(where string, l physics.NetlistLine) (e physics.Element,
 	e = physics.Element{Name: l.Name, Kind: l.Kind, Plus: l.Plus, Minus: l.Minus, HasValue: l.Value != "", HasInside: l.Inside != ""}
 	column := func(src string) (v quantity.Value) {
 		if src != "" && err == nil {
-			_, v, err = b.eval(where, src)
+			_, v, err = b.eval(where, src, b)
 		}
 		return v
 	}

@@ -29,8 +29,8 @@ func newCalc(std streams) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "calc FORMULA [name=value]...",
 		Short: "The physics core as a bench calculator",
-		Long: `Evaluates a formula of the lab language; dimensions are checked first. A value may be a number with a unit, a column
-such as '[0.5, 1.0, 1.5] N', a name such as brass, or any formula of the values before it. --data brings the columns of
+		Long: `Evaluates a formula of the lab language; dimensions are checked first. A value is a number with a unit, a column such
+as '[0.5, 1.0, 1.5] N', or a name such as brass. --data brings the columns of
 a CSV file, whose headers read load/N; --network brings a netlist, for current(R1), voltage(R1), power(R1), potential(a).`,
 		Example: `  keelmark calc 'rho*g*V' rho='1000 kg/m^3' V='90 cm^3' --in N
   keelmark calc 'water_density(T)' T='12.5 degC'
@@ -47,6 +47,9 @@ a CSV file, whose headers read load/N; --network brings a netlist, for current(R
 			return runCalc(std.out, args[0], args[1:], opt)
 		},
 	}
+	cmd.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return usagef("%w (%s --help shows the flags; a formula that begins with a minus sign goes after --)", err, cmd.CommandPath())
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.in, "in", "", "the unit to show the result in; 1 for a bare number")
 	f.StringVar(&opt.data, "data", "", "a CSV file of columns, headers such as load/N")
@@ -78,20 +81,21 @@ func (b *bench) set(name string, t quantity.Type, v quantity.Value) {
 	b.frame = append(b.frame, v)
 }
 
-// eval checks a formula on what the bench holds and evaluates it. A fault in the formula is wrong use; a value outside a
-// function's range is a thing that could not be done.
-func (b *bench) eval(where, src string) (quantity.Type, quantity.Value, error) {
+// eval checks a formula in a scope and evaluates it. A fault in the formula is wrong use; a value outside a function's
+// range is a thing that could not be done.
+func (b *bench) eval(where, src string, scope formula.Scope) (quantity.Type, quantity.Value, error) {
+	fail := func(err error) (quantity.Type, quantity.Value, error) { return quantity.Type{}, quantity.Value{}, err }
 	e, err := formula.Parse(src)
 	if err != nil {
-		return quantity.Type{}, quantity.Value{}, formulaFault(where, err)
+		return fail(formulaFault(where, err))
 	}
-	p, err := e.Compile(b, nil)
+	p, err := e.Compile(scope, nil)
 	if err != nil {
-		return quantity.Type{}, quantity.Value{}, formulaFault(where, err)
+		return fail(formulaFault(where, err))
 	}
 	v, err := p.Eval(b.frame)
 	if err != nil {
-		return quantity.Type{}, quantity.Value{}, fmt.Errorf("%s%w", where, err)
+		return fail(fmt.Errorf("%s%w", where, err))
 	}
 	return p.Type(), v, nil
 }
@@ -122,7 +126,7 @@ func runCalc(w io.Writer, src string, assignments []string, opt calcOptions) err
 			return err
 		}
 	}
-	t, v, err := b.eval("", src)
+	t, v, err := b.eval("", src, b)
 	if err != nil {
 		return err
 	}
@@ -136,35 +140,19 @@ func (b *bench) assign(assignment string) error {
 	if !ok || name == "" {
 		return usagef("%q is not of the form name=value, such as V='90 cm^3'", assignment)
 	}
-	if e, err := formula.Parse(name); err != nil || len(e.Names()) != 1 || e.String() != name {
-		if name != "pi" { // pi may be shadowed like any constant
-			return usagef("%q cannot be a name: use letters, digits and _, starting with a letter", name)
-		}
+	if !formula.IsName(name) {
+		return usagef("%q cannot be a name: use letters, digits and _, starting with a letter", name)
 	}
-	if symbol := strings.TrimSpace(src); isSymbol(symbol, b) {
+	if symbol := strings.TrimSpace(src); formula.IsName(symbol) && symbol != "pi" { // a material, a series
 		b.set(name, quantity.Type{Kind: quantity.Name}, quantity.Value{Name: symbol})
 		return nil
 	}
-	t, v, err := b.eval(name+": ", src)
+	t, v, err := b.eval(name+": ", src, formula.NoNames{})
 	if err != nil {
 		return err
 	}
 	b.set(name, t, v)
 	return nil
-}
-
-// isSymbol reports whether a value on the command line is a bare word that names nothing here: a material, a series.
-func isSymbol(word string, b *bench) bool {
-	e, err := formula.Parse(word)
-	if err != nil || e.String() != word {
-		return false
-	}
-	names := e.Names()
-	if len(names) != 1 || names[0] != word {
-		return false
-	}
-	_, known := b.slots[word]
-	return !known
 }
 
 // resultJSON is what calc --json prints; value is a number, a list of numbers, true or false, or a name.

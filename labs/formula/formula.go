@@ -67,6 +67,12 @@ type Scope interface {
 	Lookup(name string) (t quantity.Type, slot int, ok bool)
 }
 
+// NoNames is the scope of a value given by itself, as 1000 kg/m^3 is: no unit in it can be mistaken for a name.
+type NoNames struct{}
+
+// Lookup knows no name.
+func (NoNames) Lookup(string) (t quantity.Type, slot int, ok bool) { return t, 0, false }
+
 // Expr is a parsed formula. It is immutable and safe for concurrent use.
 type Expr struct {
 	src  string
