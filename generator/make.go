@@ -56,6 +56,34 @@ type Summary struct {
 //
 // The error names the lab, the question and the rule when no draw is possible.
 func Make(ctx context.Context, o MakeOptions) (*Summary, error) {
+	if o.Dir == "" {
+		return nil, errors.New("no folder to print to")
+	}
+	m, err := drawSet(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	if m.folder, err = openFolder(o.Dir); err != nil {
+		return nil, err
+	}
+	defer m.folder.close()
+	if err := m.sameAsBefore(); err != nil {
+		return nil, err
+	}
+	return m.write(wholeSet)
+}
+
+// Draw draws the numbers of a class set as [Make] does, and prints nothing: Dir is not used. The error is Make's.
+func Draw(ctx context.Context, o MakeOptions) (*classset.Set, error) {
+	m, err := drawSet(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	return m.set, nil
+}
+
+// drawSet draws a new set for the roster.
+func drawSet(ctx context.Context, o MakeOptions) (*maker, error) {
 	if err := o.complete(); err != nil {
 		return nil, err
 	}
@@ -72,17 +100,7 @@ func Make(ctx context.Context, o MakeOptions) (*Summary, error) {
 		}
 		m.set.Sheets = append(m.set.Sheets, s)
 	}
-	if err := m.draw(nil, m.set.Sheets); err != nil {
-		return nil, err
-	}
-	if m.folder, err = openFolder(o.Dir); err != nil {
-		return nil, err
-	}
-	defer m.folder.close()
-	if err := m.sameAsBefore(); err != nil {
-		return nil, err
-	}
-	return m.write(wholeSet)
+	return m, m.draw(nil, m.set.Sheets)
 }
 
 // complete fills in defaults and proves the rest.
@@ -93,8 +111,6 @@ func (o *MakeOptions) complete() error {
 	switch {
 	case o.Lab == nil:
 		return errors.New("no lab to print")
-	case o.Dir == "":
-		return errors.New("no folder to print to")
 	case len(o.Roster) == 0:
 		return errors.New("the roster holds no pupil")
 	case s.Paper != "a4" && s.Paper != "letter":
