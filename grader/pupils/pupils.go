@@ -40,7 +40,8 @@ type Work struct {
 	Sheet     *classset.Sheet
 	Written   map[string]string
 	Did       map[string]Did
-	Neighbour string // the code of the sheet copied from
+	Readings  map[string]quantity.Value // at the bench, by the value's name
+	Neighbour string                    // the code of the sheet copied from
 	Away      bool
 }
 
@@ -117,40 +118,44 @@ func (c *classroom) answer(sheet *classset.Sheet) (*Work, error) {
 	if c.bench[group] == nil {
 		c.bench[group] = c.readInstruments(f)
 	}
+	w.Readings = c.bench[group]
 	for _, v := range c.lab.Values {
 		if v.Source == labs.Measured {
-			f[v.Slot] = c.bench[group][v.Name]
+			f[v.Slot] = w.Readings[v.Name]
 			w.Written[v.Name] = readings(v, f[v.Slot])
 		}
+	}
+	truth := slices.Clone(f)
+	if err := c.lab.Solve(truth); err != nil {
+		return nil, err
 	}
 	hand := newHand(c.rng)
 	for _, q := range c.lab.Questions {
 		if !sheet.Has(q) {
+			f[q.Slot] = truth[q.Slot]
 			continue
 		}
-		if err := c.question(w, q, f, hand); err != nil {
+		if err := c.question(w, q, f, truth, hand); err != nil {
 			return nil, fmt.Errorf("question %s: %w", q.ID, err)
 		}
 	}
 	return w, nil
 }
 
-// question answers one question and leaves the pupil's own answer in the frame, for the questions that build on it.
-func (c *classroom) question(w *Work, q *labs.Question, f labs.Frame, hand *hand) error {
+// question answers one question and leaves the pupil's own answer in the frame f, for the questions that build on it. After
+// a blank they build on the true answer. Where the pupil's own earlier answers make the question impossible it stays blank.
+func (c *classroom) question(w *Work, q *labs.Question, f, truth labs.Frame, hand *hand) error {
 	if q.Kind == labs.ByHand || q.Kind == labs.Ticks {
 		w.Did[q.ID] = Did{Kind: Words}
 		w.Written[q.ID] = fmt.Sprint(c.rng.IntN(q.Marks + 1)) // the marks that the teacher gave while reading
 		return nil
 	}
 	v, err := c.lab.Answer(q, f)
-	if err != nil {
-		return err
-	}
 	did := Did{Kind: Right, SI: v.X}
 	switch roll := c.rng.Float64(); {
-	case roll < c.habits.Blank:
+	case roll < c.habits.Blank || err != nil:
 		w.Did[q.ID] = Did{Kind: Blank}
-		f[q.Slot] = v // others build on the true value
+		f[q.Slot] = truth[q.Slot]
 		return nil
 	case roll < c.habits.Blank+c.habits.Slip:
 		did = c.slip(q, f, did)
@@ -158,7 +163,7 @@ func (c *classroom) question(w *Work, q *labs.Question, f labs.Frame, hand *hand
 		first, _ := hand.write(v.X, q, false)
 		second, _ := hand.write(1.1*v.X, q, false)
 		w.Written[q.ID], w.Did[q.ID] = first+" or "+second, Did{Kind: Unsure}
-		f[q.Slot] = v
+		f[q.Slot] = truth[q.Slot]
 		return nil
 	}
 	w.Did[q.ID] = did

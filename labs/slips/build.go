@@ -161,6 +161,8 @@ func (b *builder) printed() {
 	}
 }
 
+const degree = math.Pi / 180 // an angle put in as it is: that is the calculator's setting, a slip of its own
+
 // inputs adds the answer with one value taken in another unit than its own. What only shifts the answer's decimal point
 // coincides with a power of ten, and goes again.
 func (b *builder) inputs() {
@@ -170,7 +172,7 @@ func (b *builder) inputs() {
 	for _, name := range b.q.Expr.Names() {
 		t, slot, ok := b.q.Scope.Lookup(name)
 		own := b.q.Shown(name)
-		if !ok || t.Kind != quantity.Number || t.Point || own.Dim != t.Dim || own.Scale == 0 {
+		if !ok || t.Kind != quantity.Number || t.Point || own.Scale == degree || own.Dim != t.Dim || own.Scale == 0 {
 			continue
 		}
 		for _, wrong := range b.mixedUp(name, t.Dim) {

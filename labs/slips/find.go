@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"keelmark/labs/formula"
 )
 
 const (
@@ -44,6 +46,15 @@ type hit struct {
 	x float64
 }
 
+// gravity is 1 for a slip with g, else 0. Where g is taken as 10, leaving it out shifts the decimal point as well; a pupil
+// who takes 10 for g is likelier to have left it out.
+func (h hit) gravity() int {
+	if h.ID == string(formula.GForgotten) || h.ID == string(formula.GTwice) {
+		return 1
+	}
+	return 0
+}
+
 func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
 	x := c.unit.From(r.SI)
 	if x == 0 || len(f) == 0 {
@@ -70,7 +81,9 @@ func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
 	if len(fits) == 0 {
 		return Finding{}, false
 	}
-	slices.SortStableFunc(fits, func(a, b hit) int { return cmp.Compare(b.marks, a.marks) })
+	slices.SortStableFunc(fits, func(a, b hit) int {
+		return cmp.Or(cmp.Compare(b.marks, a.marks), cmp.Compare(b.gravity(), a.gravity()))
+	})
 	best := fits[0]
 	found := Finding{Cause: best.Cause, Tier: best.tier, Marks: best.marks}
 	found.Certain = best.tier == 1 || chance(all, best.tier, half/math.Abs(x)) < chanceLimit
