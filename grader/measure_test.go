@@ -182,7 +182,7 @@ func (m *measure) report() []string {
 		fmt.Sprintf("copying the whole sheet    %6.2f %% of the marks, follow-through included", 100*m.wholeMarks/m.wholeOf),
 	}
 	for _, slip := range sortedKeys(m.hard) {
-		if c := m.hard[slip]; c.total() >= 5 && (len(c) > 1 && c[misnamed] > c.total()/20 || c[penalised] > 0 || !strings.HasSuffix(slip, "[]") && c.percent(named) < 80) {
+		if c := m.hard[slip]; c[penalised] > 0 || c.total() >= 5 && (len(c) > 1 && c[misnamed] > c.total()/20 || !strings.HasSuffix(slip, "[]") && c.percent(named) < 80) {
 			lines = append(lines, fmt.Sprintf("hard: %v %v", slip, map[string]int(c)))
 		}
 	}

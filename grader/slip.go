@@ -170,8 +170,15 @@ func catalogue(l *labs.Lab, q *labs.Question, earlier map[string]*slips.Catalogu
 	for _, mistake := range q.Mistakes {
 		about.Listed = append(about.Listed, slips.Listed{Expr: mistake.Expr, Marks: mistake.Marks, Why: mistake.Why})
 	}
-	for _, v := range l.PrintedValues() {
-		about.Printed = append(about.Printed, v.Name)
+	for _, v := range l.Values { // bench readings are printed values of the pupil's own making
+		if !v.Hidden && v.Type.Kind == quantity.Number {
+			about.Printed = append(about.Printed, v.Name)
+		}
+	}
+	for _, before := range l.Questions {
+		if earlier[before.ID] != nil {
+			about.Answers = append(about.Answers, before.ID)
+		}
 	}
 	about.What = func(name string) string {
 		if v := l.Value(name); v != nil {

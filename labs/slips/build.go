@@ -87,12 +87,14 @@ func (b *builder) scales() {
 	}
 }
 
+const hour = 3600 // seconds
+
 // timeScales returns the factors between units of time that the answer may be off by.
 func (b *builder) timeScales() []timeScale {
 	if b.q.Unit.Dim == speed {
 		return []timeScale{{3.6, "m/s and km/h"}}
 	}
-	timed := b.q.Unit.Dim == duration
+	timed := b.q.Unit.Dim == duration || b.q.Unit.Scale == hour // W h, A h
 	for _, name := range b.q.Expr.Names() {
 		t, _, ok := b.q.Scope.Lookup(name)
 		timed = timed || ok && t.Dim == duration
@@ -115,13 +117,21 @@ var tiers = map[formula.Kind]int{
 // two columns, is no slip that a pupil could make.
 func (b *builder) variants(tier int) {
 	for _, v := range b.q.Expr.Variants(b.sameKind) {
-		if tiers[v.Kind] != tier || !b.plausible(v) {
+		if b.tier(v) != tier || !b.plausible(v) {
 			continue
 		}
 		if value, err := b.program(v.Expr); err == nil {
 			b.add(candidate{Cause: b.words(v), tier: tier, value: value})
 		}
 	}
+}
+
+// tier is that of a variant; to take an earlier answer for a value is rarer than to take a printed one.
+func (b *builder) tier(v formula.Variant) int {
+	if v.Kind == formula.OtherName && slices.Contains(b.q.Answers, v.To) {
+		return 3
+	}
+	return tiers[v.Kind]
 }
 
 // plausible leaves out changes of a length's size where the name is no length, and numbers used twice.
@@ -136,10 +146,10 @@ func (b *builder) plausible(v formula.Variant) bool {
 	return true
 }
 
-// sameKind returns the other printed values of the type of name.
+// sameKind returns the other printed values, and the earlier answers, of the type of name.
 func (b *builder) sameKind(name string) (others []string) {
 	t, _, ok := b.q.Scope.Lookup(name)
-	for _, p := range b.q.Printed {
+	for _, p := range slices.Concat(b.q.Printed, b.q.Answers) {
 		if u, _, known := b.q.Scope.Lookup(p); ok && known && u == t && p != name {
 			others = append(others, p)
 		}
@@ -351,7 +361,7 @@ func (b *builder) settle(c *Catalogue, f Frame, done map[string]bool) {
 }
 
 func (b *builder) randomFrame(random *rand.Rand) (f Frame) {
-	for _, name := range slices.Concat(b.c.names, b.q.Printed) {
+	for _, name := range slices.Concat(b.c.names, b.q.Printed, b.q.Answers) {
 		t, slot, known := b.q.Scope.Lookup(name)
 		if !known {
 			continue

@@ -11,7 +11,7 @@
 //  2. a power of ten, a unit or prefix; g forgotten or used twice; + for -; a difference the wrong way round; the sign; a
 //     radius for a diameter; another printed value of the same kind;
 //  3. a factor left out or used twice; a ratio upside down; a square or root forgotten; degrees as radians; series for
-//     parallel; an earlier question's slip carried one step.
+//     parallel; an earlier answer of the same kind; an earlier question's slip carried one step.
 //
 // The best tier with a fit decides. Below three significant figures only listed and scale slips are named.
 //
@@ -48,6 +48,7 @@ type Question struct {
 	Functions map[string]*physics.Function // nil: the plain core
 	Listed    []Listed
 	Printed   []string                        // names of the values printed on the sheet or read at the bench
+	Answers   []string                        // earlier answers that may be taken for another value; nil: that slip is not looked for
 	Earlier   map[string]*Catalogue           // of the earlier questions, by the name of their answer
 	Shown     func(name string) quantity.Unit // the unit a value is printed or asked in, for mixed-up units; nil: not known
 	What      func(name string) string        // a phrase for a name ("reading in air"), "" or nil func: the name itself
