@@ -1,6 +1,7 @@
 package generator
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -132,10 +133,13 @@ func shared(a, b *placed) (n, limit int) {
 	return max(there, back), max(1, (questions+4)/5)
 }
 
-// excess is by how much a sheet shares too many answers, summed up: with those it must not, and with the others.
-type excess struct{ hard, soft int }
+// excess is by how much a sheet shares too many answers, summed up: with those it must not, and with the others; and how
+// many it shares in all.
+type excess struct{ hard, soft, all int }
 
-func (e excess) less(f excess) bool { return e.hard < f.hard || e.hard == f.hard && e.soft < f.soft }
+func (e excess) less(f excess) bool {
+	return cmp.Or(cmp.Compare(e.hard, f.hard), cmp.Compare(e.soft, f.soft), cmp.Compare(e.all, f.all)) < 0
+}
 
 var unbounded = excess{hard: math.MaxInt}
 
@@ -146,6 +150,7 @@ func excessOf(s placed, rivals []rival, limit excess) (e excess) {
 			break
 		}
 		n, limit := shared(&s, r.placed)
+		e.all += n
 		if over := max(0, n-limit); r.hard {
 			e.hard += over
 		} else {
@@ -155,12 +160,14 @@ func excessOf(s placed, rivals []rival, limit excess) (e excess) {
 	return e
 }
 
-const batch = 25 // redraws made at a time, on every core
+// batch is how many redraws are made at a time, on every core. Every sheet that shares any answer is redrawn that often, and
+// the draw kept that shares least; while a sheet shares too many, the batches go on.
+const batch = 25
 
-// seat draws a sheet until it shares few enough answers with those before it, and takes it into the class. first is a draw
+// seat draws a sheet until it shares few enough answers with those before it, and takes it into the class. drawn is a draw
 // already made by d. It gives the frame that is kept.
-func (c *class) seat(ctx context.Context, sheet *classset.Sheet, d *drawer, first *draw) (labs.Frame, error) {
-	kept, frame := c.placed(sheet, first.frame, first.targets), first.frame
+func (c *class) seat(ctx context.Context, sheet *classset.Sheet, d *drawer, drawn *draw) (labs.Frame, error) {
+	kept, frame := c.placed(sheet, drawn.frame, drawn.targets), drawn.frame
 	sheet.Attempts = d.tries
 	if c.off {
 		c.add(kept)
@@ -169,7 +176,7 @@ func (c *class) seat(ctx context.Context, sheet *classset.Sheet, d *drawer, firs
 	rivals := c.rivals(sheet)
 	over := excessOf(kept, rivals, unbounded)
 	forks := sync.Pool{New: func() any { return d.fork() }}
-	for k := 1; over.hard > 0 && k < maxRedraws || over.soft > 0 && k < redraws; k += batch {
+	for k := 1; over.all > 0 && k == 1 || over.hard > 0 && k < maxRedraws || over.soft > 0 && k < redraws; k += batch {
 		least := make([]excess, batch) // of each redraw, or more than that where it is no use
 		err := parallel(ctx, batch, func(i int) error {
 			fork := forks.Get().(*drawer)

@@ -11,6 +11,7 @@ import (
 const (
 	chanceLimit  = 0.05          // from this probability on, chance explains a fit as well
 	chanceRange  = 6 * math.Ln10 // the range of ln|x| over which an unrelated number may lie
+	nearby       = 0.5           // share of the right answer within which a wrong number is most likely to lie
 	fewestDigits = 3             // below this many figures only listed and scale slips are named
 	rounding     = 1 + 1e-9      // lets a number rounded from half a unit away fit
 )
@@ -81,6 +82,9 @@ func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
 	if len(fits) == 0 {
 		return Finding{}, false
 	}
+	if fits[0].tier > 1 && c.crowded(all, fits[0].tier, half, x, f) {
+		return Finding{}, false
+	}
 	slices.SortStableFunc(fits, func(a, b hit) int {
 		return cmp.Or(cmp.Compare(b.marks, a.marks), cmp.Compare(b.gravity(), a.gravity()))
 	})
@@ -93,23 +97,45 @@ func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
 	return found, true
 }
 
+// crowded reports whether x lies near the right answer and the windows of tiers 2 to k cover so much there that chance
+// explains a fit: questions such as a centre of mass have dozens of slips that change the answer little.
+func (c *Catalogue) crowded(all []hit, k int, half, x float64, f Frame) bool {
+	v, err := c.right.Eval(f)
+	right := c.unit.From(v.X)
+	if err != nil || math.Abs(x-right) > nearby*math.Abs(right) {
+		return false
+	}
+	low, high := right-nearby*math.Abs(right), right+nearby*math.Abs(right)
+	var near []float64
+	for _, h := range all {
+		if h.tier >= 2 && h.tier <= k && h.x >= low && h.x <= high {
+			near = append(near, h.x)
+		}
+	}
+	return union(near, -half, half) >= chanceLimit*(high-low)
+}
+
 // chance is p of the package comment: the share of six powers of ten that the windows of tiers 2 to k cover.
 func chance(all []hit, k int, h float64) float64 {
 	if h >= 1 {
 		return 1
 	}
-	below, above := math.Log1p(-h), math.Log1p(h)
 	var centres []float64
 	for _, c := range all {
 		if c.tier >= 2 && c.tier <= k && c.x != 0 {
 			centres = append(centres, math.Log(math.Abs(c.x)))
 		}
 	}
+	return union(centres, math.Log1p(-h), math.Log1p(h)) / chanceRange
+}
+
+// union is the length that windows from below to above around the centres cover together. It sorts the centres.
+func union(centres []float64, below, above float64) (covered float64) {
 	slices.Sort(centres)
-	covered, end := 0.0, math.Inf(-1)
+	end := math.Inf(-1)
 	for _, at := range centres {
 		covered += at + above - max(at+below, end)
 		end = at + above
 	}
-	return covered / chanceRange
+	return covered
 }

@@ -24,7 +24,8 @@
 //	p = |union of [ln|v| + ln(1-h), ln|v| + ln(1+h)]| / ln 10^6
 //
 // the union taken over those candidates, so that coinciding ones count once. With p ≥ 5 % a cause of tier k is no more
-// than a "perhaps" and should earn nothing.
+// than a "perhaps" and should earn nothing. Wrong numbers crowd near the right one: where the windows cover 5 % of what
+// lies within half of the right answer around it, nothing is named there, listed mistakes apart.
 package slips
 
 import (
