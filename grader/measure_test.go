@@ -98,7 +98,7 @@ const (
 	maybe     = "perhaps"   // a cause named as no more than possible, which earns nothing
 	luck      = "luck"      // marked right all the same: not counted
 	full      = "full"      // right, with full marks
-	referred  = "referred"  // left to a person, because an earlier slip leaves the step without meaning
+	referred  = "referred"  // left to a person: an earlier slip leaves the step without meaning, or waits for a reading itself
 	penalised = "penalised" // right, and not given full marks
 )
 
@@ -175,7 +175,7 @@ func (m *measure) report() []string {
 		fmt.Sprintf("to two digits: outside     %v", m.strangeShort),
 		fmt.Sprintf("random, log-uniform        %v", m.logUniform),
 		fmt.Sprintf("random, within ±50 %%       %v", m.near),
-		fmt.Sprintf("right answers              %6.2f %% with full marks (of %d; %d more left to a person: an earlier slip leaves the step without meaning)",
+		fmt.Sprintf("right answers              %6.2f %% with full marks (of %d; %d more wait for a person, by an earlier slip that is unread or leaves the step without meaning)",
 			m.right.percent(full), m.right.total(), m.right[referred]),
 		fmt.Sprintf("copying one answer         %6.2f %% of the marks; %d of %d pairs of neighbours or bench mates beyond the rule, %d other pairs",
 			100*m.copiedMarks/m.copiableMarks, m.pairsOver, m.pairs, m.farOver),
@@ -314,19 +314,25 @@ func (c *trial) work(w *pupils.Work) error {
 	if err != nil {
 		return err
 	}
+	open := false // an earlier answer waits for a person, and those that follow from it with it
 	for _, a := range marks.Answers {
 		q := c.lab.Question(a.Question)
 		switch did := w.Did[a.Question]; {
 		case q.Kind != labs.Numeric:
 		case did.Kind == pupils.Right:
-			c.right[rightly(a)]++
-			if rightly(a) == penalised {
+			outcome := rightly(a)
+			if outcome == penalised && open {
+				outcome = referred
+			}
+			c.right[outcome]++
+			if outcome == penalised {
 				c.note(fmt.Sprintf("right answer %s %q: %s %s", a.Question, a.Written, a.Verdict, a.Cause), penalised)
 			}
 		case did.Kind == pupils.Slip:
 			n, _ := strconv.Atoi(did.Slip)
 			c.slip(c.slips[a.Question][n], a)
 		}
+		open = open || a.Open && q.Kind == labs.Numeric
 	}
 	return nil
 }

@@ -240,19 +240,39 @@ func (s *marking) numeric(i int, r *rule, a *classset.Answer, text, kind string)
 		s.unsure(i, r, a, fit)
 		return
 	}
-	if c, ok := v.truth.fitting(fit); ok {
-		s.take(i, r, a, c, len(fit) > 1, classset.Right)
-	} else if c, ok := v.mixed.fitting(fit); ok {
-		s.take(i, r, a, c, len(fit) > 1, classset.Right)
-	} else if c, ok := v.chain.fitting(fit); ok && !trivial(r.Question, v) {
-		s.take(i, r, a, c, len(fit) > 1, classset.Carried)
-	} else if len(fit) == 0 {
+	// what a comma means on the rest of the sheet goes first, whether that makes the answer right or carried
+	agree := 0
+	for agree < len(fit) && against(fit[agree].Reading, s.convention) == 0 {
+		agree++
+	}
+	for _, cs := range [][]candidate{fit[:agree], fit[agree:]} {
+		if c, verdict := v.full(r.Question, cs); verdict != "" {
+			s.take(i, r, a, c, len(fit) > 1, verdict)
+			return
+		}
+	}
+	if len(fit) == 0 {
 		s.otherDimension(i, r, a, v, foreign)
 	} else if values := s.distinct(fit); len(values) > 1 {
 		s.unread(r, a, fmt.Sprintf("may be read as %s or as %s; write in read_as what was meant", values[0].Reading, values[1].Reading))
 	} else {
-		s.notRight(i, r, a, v, fit[0], ok)
+		_, trivially := v.chain.fitting(fit)
+		s.notRight(i, r, a, v, fit[0], trivially)
 	}
+}
+
+// full is the first of the readings that earns full marks, and the verdict on it; "" when none does.
+func (v views) full(q *labs.Question, cs []candidate) (candidate, string) {
+	if c, ok := v.truth.fitting(cs); ok {
+		return c, classset.Right
+	}
+	if c, ok := v.mixed.fitting(cs); ok {
+		return c, classset.Right
+	}
+	if c, ok := v.chain.fitting(cs); ok && !trivial(q, v) {
+		return c, classset.Carried
+	}
+	return candidate{}, ""
 }
 
 // unsure leaves an answer to a person because what it must be held against is not known.

@@ -35,10 +35,23 @@ func (h *hand) write(si float64, q *labs.Question, varied bool) (text string, wr
 		figures = min(figures, q.SFHigh)
 	}
 	rounded := quantity.RoundFigures(x, figures)
-	return h.number(rounded, figures, varied) + h.unit(q), unit.SI(rounded)
+	if !varied {
+		return h.number(rounded, figures, false) + h.unit(q), unit.SI(rounded)
+	}
+	if other, ok := h.otherUnit(q); ok { // 0.0912 kg for 91.2 g
+		rounded := quantity.RoundFigures(other.From(si), figures)
+		return h.around(q, h.number(rounded, figures, true)+" "+other.Symbol), other.SI(rounded)
+	}
+	return h.around(q, h.number(rounded, figures, true)+h.unit(q)), unit.SI(rounded)
 }
 
-// number writes x to a number of figures: plainly, or now and then in powers of ten.
+// around puts now and then the words and signs around an answer that pupils put there.
+func (h *hand) around(q *labs.Question, text string) string {
+	forms := []string{"%s", "%s", "%s", "%s", "≈ %s", "~%s", "approx. %s", "about %s", " %s ", "= %s", q.ID + " = %s", "%s."}
+	return strings.Replace(forms[h.rng.IntN(len(forms))], "%s", text, 1)
+}
+
+// number writes x to a number of figures: plainly, or, varied, in one of the ways of pupils around the world.
 func (h *hand) number(x float64, figures int, varied bool) string {
 	if x == 0 {
 		return "0"
@@ -47,21 +60,49 @@ func (h *hand) number(x float64, figures int, varied bool) string {
 	var s string
 	if varied && h.rng.IntN(8) == 0 || exponent < -4 || exponent > 6 {
 		mantissa := strconv.FormatFloat(x/math.Pow(10, float64(exponent)), 'f', figures-1, 64)
-		form := []string{"x10^", "e", "·10^", " × 10^"}[h.rng.IntN(4)]
-		s = mantissa + form + strconv.Itoa(exponent)
+		power := strconv.Itoa(exponent)
+		s = []string{mantissa + "x10^" + power, mantissa + "e" + power, mantissa + "·10^" + power, mantissa + " × 10" + raised.Replace(power)}[h.rng.IntN(4)]
 	} else {
 		s = strconv.FormatFloat(x, 'f', max(0, figures-1-exponent), 64)
 	}
-	if h.comma && !threeAfterPoint(s) {
+	if h.comma {
 		s = strings.Replace(s, ".", ",", 1)
+	}
+	if !varied {
+		return s
+	}
+	switch h.rng.IntN(8) {
+	case 0:
+		s = wide.Replace(s)
+	case 1:
+		s = strings.Replace(s, "-", "−", 1)
+	case 2:
+		if rest, ok := strings.CutPrefix(s, "0."); ok {
+			s = "." + rest
+		}
 	}
 	return s
 }
 
-// threeAfterPoint tells numbers such as 1.234: with a comma they would have two readings, and a careful pupil avoids that.
-func threeAfterPoint(s string) bool {
-	whole, digits, ok := strings.Cut(s, ".")
-	return ok && len(digits) == 3 && strings.Trim(whole, "-0") != ""
+var (
+	raised = strings.NewReplacer("-", "⁻", "0", "⁰", "1", "¹", "2", "²", "3", "³", "4", "⁴", "5", "⁵", "6", "⁶", "7", "⁷", "8", "⁸", "9", "⁹")
+	wide   = strings.NewReplacer("0", "０", "1", "１", "2", "２", "3", "３", "4", "４", "5", "５", "6", "６", "7", "７", "8", "８", "9", "９", ".", "．")
+)
+
+// otherUnit is, now and then, another unit that pupils take for the answer to q, who then write it.
+func (h *hand) otherUnit(q *labs.Question) (quantity.Unit, bool) {
+	names := otherUnits[q.Show.Text]
+	if len(names) == 0 || h.rng.IntN(8) != 0 {
+		return quantity.Unit{}, false
+	}
+	u, err := quantity.ParseUnit(names[h.rng.IntN(len(names))])
+	return u, err == nil
+}
+
+var otherUnits = map[string][]string{
+	"N": {"mN", "kN"}, "g": {"kg"}, "kg": {"g"}, "cm": {"mm", "m"}, "m": {"cm", "mm"}, "cm^3": {"mL", "m^3", "L"}, "cm^2": {"mm^2", "m^2"},
+	"mA": {"A"}, "A": {"mA"}, "V": {"mV"}, "ohm": {"kohm"}, "W": {"mW", "kW"}, "kPa": {"Pa"}, "kg/m^3": {"g/cm^3"}, "N*cm": {"N*m"},
+	"m/s": {"cm/s", "km/h"}, "h": {"min"}, "J": {"kJ"},
 }
 
 // unit writes the unit in one of the ways pupils do, or leaves it to the print on the sheet.
