@@ -169,6 +169,12 @@ func splitDigits(text string) (ways []digits, rest string) {
 		return []digits{{whole: token}}, rest
 	case points == 1 && commas == 0, points == 0 && commas == 1:
 		return oneMark(token), rest
+	case points == 1 && commas == 1 && strings.HasSuffix(token, "."): // 4,327. may end a sentence
+		ways = oneMark(strings.TrimSuffix(token, "."))
+		for i := range ways {
+			ways[i].marked = true
+		}
+		return ways, rest
 	case points == 0 || commas == 0: // 1,234,567 or 1.234.567
 		sep, mark := ",", "point"
 		if commas == 0 {
