@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -55,8 +56,11 @@ func runRead(w io.Writer, answer string, opt readOptions) error {
 	}
 	outcome := quantity.ReadAs(answer, unit)
 	report := outcomeJSON{Readings: []readingJSON{}, Verdict: outcome.Verdict, Why: outcome.Why}
+	if strings.TrimSpace(answer) == "" {
+		report.Why = "nothing is written: marked as blank"
+	}
 	for _, r := range outcome.Readings {
-		j := readingJSON{Value: unit.From(r.SI(unit)), Unit: opt.as, Note: r.Note}
+		j := readingJSON{Value: unit.From(r.SI(unit)), Unit: opt.as, Note: note(r)}
 		if !r.HasUnit || r.Unit == unit {
 			j.Value = r.Number // as written: no rounding by way of SI
 		}
@@ -74,6 +78,21 @@ func runRead(w io.Writer, answer string, opt readOptions) error {
 		err = errLook
 	}
 	return err
+}
+
+// note says how an answer was read, and what was set aside.
+func note(r quantity.Reading) string {
+	var parts []string
+	if r.Note != "" {
+		parts = append(parts, r.Note)
+	}
+	if r.Direction != "" {
+		parts = append(parts, "direction "+r.Direction)
+	}
+	if r.Uncertainty != 0 {
+		parts = append(parts, fmt.Sprintf("stated to ± %v", r.Uncertainty))
+	}
+	return strings.Join(parts, "; ")
 }
 
 func printOutcome(w io.Writer, o outcomeJSON) error {
