@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"hash"
 	"slices"
 
 	"keelmark/labs"
@@ -28,7 +27,7 @@ type drawer struct {
 	frame         labs.Frame
 	tries         int
 	rejected      map[breach]int // nil: not counted
-	streams       hash.Hash      // keyed with the seed
+	streams       *streams       // of the seed
 }
 
 // draw is a sheet's numbers: the frame with values and answers, and the target of each question.
@@ -176,7 +175,7 @@ func (d *drawer) value(v *variable) (breach, bool) {
 		d.frame[v.Slot] = x
 		return breach{rule: computable, variable: v.Value}, err == nil
 	}
-	s := streamOf(d.streams, d.lab.Name, d.student, v.Name, d.attempts[d.groupOf[v.Name]])
+	s := d.streams.stream(d.lab.Name, d.student, v.Name, d.attempts[d.groupOf[v.Name]])
 	switch v.Source {
 	case labs.Drawn:
 		d.frame[v.Slot] = quantity.Value{X: v.grid[s.IntN(len(v.grid))]}

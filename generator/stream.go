@@ -17,23 +17,34 @@ type stream struct{ source *rand.ChaCha8 }
 // newStream seeds ChaCha8 by HMAC-SHA256 of lab, student, variable and attempt under the class seed, so that no variable
 // of any sheet has a bearing on another.
 func newStream(classSeed, lab, student, variable string, attempt int) *stream {
-	return streamOf(keyed(classSeed), lab, student, variable, attempt)
+	return keyed(classSeed).stream(lab, student, variable, attempt)
 }
 
-// keyed is the hash of a class seed, to make several streams with.
-func keyed(classSeed string) hash.Hash { return hmac.New(sha256.New, []byte(classSeed)) }
+// streams makes the streams of a class seed one after the other, in the same memory: a class takes a million.
+type streams struct {
+	mac     hash.Hash
+	message []byte
+	current stream
+}
 
-func streamOf(mac hash.Hash, lab, student, variable string, attempt int) *stream {
-	mac.Reset()
-	message := make([]byte, 0, 128)
+// keyed gives the streams of a class seed. They serve one goroutine at a time.
+func keyed(classSeed string) *streams {
+	return &streams{hmac.New(sha256.New, []byte(classSeed)), make([]byte, 0, 128), stream{new(rand.ChaCha8)}}
+}
+
+// stream is valid until the next call.
+func (s *streams) stream(lab, student, variable string, attempt int) *stream {
+	s.mac.Reset()
+	s.message = s.message[:0]
 	for _, part := range [...]string{lab, student, variable} {
-		message = binary.BigEndian.AppendUint64(message, uint64(len(part))) // so that "ab","c" and "a","bc" differ
-		message = append(message, part...)
+		s.message = binary.BigEndian.AppendUint64(s.message, uint64(len(part))) // so that "ab","c" and "a","bc" differ
+		s.message = append(s.message, part...)
 	}
-	mac.Write(binary.BigEndian.AppendUint64(message, uint64(attempt)))
-	var seed [32]byte
-	mac.Sum(seed[:0])
-	return &stream{rand.NewChaCha8(seed)}
+	s.message = binary.BigEndian.AppendUint64(s.message, uint64(attempt))
+	s.mac.Write(s.message)
+	s.message = s.mac.Sum(s.message[:0])
+	s.current.source.Seed([32]byte(s.message))
+	return &s.current
 }
 
 // Float gives a number in [0, 1), a multiple of 2⁻⁵³.

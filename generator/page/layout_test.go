@@ -233,3 +233,26 @@ func TestFaults(t *testing.T) {
 		t.Errorf("the sample has faults %q, %v", faults, err)
 	}
 }
+
+// Runs that come again are shaped once, but other runs are never taken for them, and a sheet's note is not lost.
+func TestShapedOnce(t *testing.T) {
+	s := &setter{doc: &Document{}, fonts: newFontSet(), sheet: &Sheet{Code: "A"}, scale: 1}
+	width := func(runs ...Inline) float64 { return widthOf(s.shape(runs, s.body())) }
+	plain, bold := width(Text{S: "thrust of the craft"}), width(Text{S: "thrust of the craft", Bold: true})
+	if plain == bold {
+		t.Error("bold runs are set as plain ones")
+	}
+	if again := width(Text{S: "thrust of the craft"}); again != plain {
+		t.Errorf("set again the width is %v, not %v", again, plain)
+	}
+	if a, b := s.shape([]Inline{Text{S: "ab"}}, s.body()), s.shape([]Inline{Text{S: "a"}, Break{}, Text{S: "b"}}, s.body()); len(a) == len(b) {
+		t.Error("a break between runs is lost")
+	}
+	for _, code := range []string{"A", "B"} {
+		s.sheet = &Sheet{Code: code}
+		width(Text{S: "\u0F00"})
+	}
+	if len(s.notes) != 2 || s.notes[1].Sheet != "B" {
+		t.Errorf("notes %v; want one for each sheet", s.notes)
+	}
+}

@@ -29,6 +29,10 @@ type setter struct {
 	faults  []string
 	errs    []error
 	bitmaps []*bitmap
+
+	shaped  map[shapeKey][]word
+	key     []byte // scratch of shape
+	missing int    // characters met that no face has
 }
 
 // A finishedPage is a page's content stream.

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"encoding/binary"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -125,8 +126,51 @@ func faceOf(t Text) int {
 	return sans
 }
 
-// shape turns inlines into words of the given base style; bold inlines stay bold, and base.face replaces plain sans.
+// maxShaped is how many runs of text a document remembers; more than the pages of a class set repeat.
+const maxShaped = 5000
+
+// shapeKey is what words hang on.
+type shapeKey struct {
+	base style
+	runs string
+}
+
+// shape turns inlines into words of the given base style; bold inlines stay bold, and base.face replaces plain sans. Runs
+// that come again in the document, such as the cautions of every sheet, are shaped once; callers leave the words as they
+// are. Runs with a character that no face has are shaped each time, so that every sheet's note is told.
 func (s *setter) shape(runs []Inline, base style) []word {
+	s.key = appendRuns(s.key[:0], runs)
+	if words, ok := s.shaped[shapeKey{base, string(s.key)}]; ok {
+		return words
+	}
+	key, missing := shapeKey{base, string(s.key)}, s.missing
+	words := s.shapeAnew(runs, base)
+	if s.missing == missing {
+		if s.shaped == nil || len(s.shaped) >= maxShaped {
+			s.shaped = map[shapeKey][]word{}
+		}
+		s.shaped[key] = words
+	}
+	return words
+}
+
+// appendRuns appends what tells inlines from all others.
+func appendRuns(b []byte, runs []Inline) []byte {
+	for _, run := range runs {
+		kind, text := byte('b'), ""
+		switch run := run.(type) {
+		case Text:
+			kind, text = '0'+byte(faceOf(run)), run.S
+		case Math:
+			kind, text = 'm', run.TeX
+		}
+		b = binary.AppendUvarint(append(b, kind), uint64(len(text)))
+		b = append(b, text...)
+	}
+	return b
+}
+
+func (s *setter) shapeAnew(runs []Inline, base style) []word {
 	sh := shaper{s: s}
 	for _, run := range runs {
 		switch run := run.(type) {
@@ -249,6 +293,9 @@ func (sh *shaper) rune(r rune, st style) {
 // glyph finds r or its visible replacement, and notes the latter.
 func (s *setter) glyph(face int, r rune) glyph {
 	g, ok := s.fonts.glyph(face, r)
+	if !ok || r == '\uFFFD' {
+		s.missing++
+	}
 	if !ok {
 		s.note("no face has the character %q (U+%04X); it is printed as \uFFFD", r, r)
 		g, _ = s.fonts.glyph(face, '\uFFFD')
