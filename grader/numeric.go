@@ -194,11 +194,15 @@ func (s *marking) views(i int, r *rule) (v views) {
 	return v
 }
 
+// threeFigures is the most that rounding to three figures changes a number, as a share of it.
+const threeFigures = 0.005
+
 // widen lets an absolute tolerance grow with a value that the pupil's own earlier answers have made larger: half a
 // centimetre is meant for the true length, and is less than three figures of one a thousand times as long.
 func (v *view) widen(truth *view) {
-	if ratio := math.Abs(v.targets[0].Value / truth.targets[0].Value); ratio > 1 && ratio-ratio == 0 {
-		v.targets[0].Tolerance *= ratio
+	t := &v.targets[0]
+	if ratio := math.Abs(t.Value / truth.targets[0].Value); ratio > 1 && ratio-ratio == 0 {
+		t.Tolerance = max(t.Tolerance*ratio, threeFigures*math.Abs(t.Value))
 	}
 }
 

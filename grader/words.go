@@ -25,6 +25,9 @@ func sayCarried(earlier string) string {
 	return fmt.Sprintf("Your method is right. It goes on from your own answer to %s, so it earns full marks.", earlier)
 }
 
+// nearby is how far from the right answer, as a share of it, a number is still called close.
+const nearby = 0.1
+
 // sayWrong tells how a number stands to the right one, where that helps to find what happened.
 func sayWrong(q *labs.Question, c candidate, t judge.Target) string {
 	const next = " Go through the worked steps and see where yours part from them."
@@ -34,7 +37,7 @@ func sayWrong(q *labs.Question, c candidate, t judge.Target) string {
 		return "This number is not the one the data lead to." + next
 	case ratio == 0:
 		return "The answer is not zero here." + next
-	case ratio < 0 && math.Abs(-ratio-1) < 0.1:
+	case ratio < 0 && math.Abs(-ratio-1) < nearby:
 		return "The size is close, but the sign is the other way round." + next
 	case ratio < 0:
 		return "The sign is the other way round, and the size differs too." + next
@@ -42,6 +45,10 @@ func sayWrong(q *labs.Question, c candidate, t judge.Target) string {
 		return fmt.Sprintf("Your number is about %s times too large.", times(ratio)) + next
 	case ratio < 1/1.5:
 		return fmt.Sprintf("Your number is about %s times too small.", times(1/ratio)) + next
+	case ratio > 1+nearby:
+		return fmt.Sprintf("Your number is too large by %s.", percent(ratio-1)) + next
+	case ratio < 1-nearby:
+		return fmt.Sprintf("Your number is too small by %s.", percent(1-ratio)) + next
 	case ratio > 1:
 		return fmt.Sprintf("Your number is close, but too large by %s.", percent(ratio-1)) + next
 	}

@@ -21,7 +21,7 @@ func ExampleRead() {
 	// 1.250 kN up comma
 	// 1250 kn up point
 	// 1250 kN up point
-	// "or 11 N" is not a unit
+	// more than one answer: "or 11 N" stands after the first
 }
 
 func ExampleReadAs() {

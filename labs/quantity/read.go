@@ -176,6 +176,9 @@ func readPlain(text string) ([]Reading, string) {
 		if strings.HasSuffix(rest, "?") {
 			return nil, "a question mark: somebody was not sure"
 		}
+		if secondAnswer.MatchString(rest) {
+			return nil, fmt.Sprintf("more than one answer: %q stands after the first", rest)
+		}
 		return nil, fmt.Sprintf("%q is not a unit", rest)
 	}
 	var found []Reading
@@ -203,3 +206,6 @@ func unbracket(unit string) string {
 	}
 	return unit
 }
+
+// secondAnswer matches a further answer after the first: "or 11 N", "N and 12".
+var secondAnswer = regexp.MustCompile(`(?i)(^|\s)(or|and)\s+\S*\d`)
