@@ -350,7 +350,7 @@ func (c *trial) note(what, outcome string) {
 
 func rightly(a *classset.Answer) string {
 	switch {
-	case a.Open:
+	case a.Open && a.Verdict != classset.Unread:
 		return referred
 	case a.Marks == a.OutOf:
 		return full

@@ -257,11 +257,12 @@ func (s *marking) numeric(i int, r *rule, a *classset.Answer, text, kind string)
 	}
 	if len(fit) == 0 {
 		s.otherDimension(i, r, a, v, foreign)
+	} else if c, ok := v.chain.fitting(fit); ok {
+		s.notRight(i, r, a, v, c, true)
 	} else if values := s.distinct(fit); len(values) > 1 {
 		s.unread(r, a, fmt.Sprintf("may be read as %s or as %s; write in read_as what was meant", values[0].Reading, values[1].Reading))
 	} else {
-		_, trivially := v.chain.fitting(fit)
-		s.notRight(i, r, a, v, fit[0], trivially)
+		s.notRight(i, r, a, v, fit[0], false)
 	}
 }
 

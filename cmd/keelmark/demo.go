@@ -122,7 +122,7 @@ func demoAnswers(s *generator.Summary, file string) ([]*pupils.Work, error) {
 	if err != nil {
 		return nil, err
 	}
-	class, err := pupils.Class(l, s.Set, pupils.Everyday, 28)
+	class, err := pupils.Class(l, s.Set, pupils.Everyday, 43)
 	if err != nil {
 		return nil, err
 	}

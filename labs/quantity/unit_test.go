@@ -276,8 +276,8 @@ func drawUnit(t *rapid.T) Unit {
 func TestSymbolsParseBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u := drawUnit(t)
-		if u.Symbol == "" {
-			return // m/m
+		if u.Symbol == "" || strings.HasPrefix(u.Symbol, "°") && u.Offset == 0 {
+			return // m/m; a difference of temperatures, °C·m/m, which is written as a point is
 		}
 		back, err := ParseUnit(u.Symbol)
 		if err != nil || back != u {

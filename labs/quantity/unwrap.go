@@ -48,6 +48,7 @@ var (
 	aboutPattern  = regexp.MustCompile(`^(?i:[=~∴⇒]+|(?:approximately|approx|about|around|roughly|circa|ca|exactly|nearly|is|it is|it's|so|therefore|total)(?:\. ?| |:))`)
 	figurePattern = regexp.MustCompile(`(?i) ?[(\[,]? ?(?:correct )?(?:to )?(\d{1,2}) ?(s\.? ?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|d\.? ?p\.?|decimal places)[)\]]?$`)
 	decimalEnd    = regexp.MustCompile(`\.\d+$|,(?:\d{1,2}|\d{4,})$`)
+	powerEnd      = regexp.MustCompile(`(\^|[\d,.][eE])\s*[-+−]?\d+$`) // 1.20·10^3, 1.20e3
 	tailPattern   = regexp.MustCompile(`(?i)(?:,? ?\(?(?:approximately|approx|or so|roughly|about|in total|dc)\.?\)?| ?[;,!]| ?(?:\.|\.\.\.))$`)
 )
 
@@ -108,7 +109,7 @@ func unwrap(text string) (a unwrapped, why string) {
 func cutTail(s string) string {
 	m := tailPattern.FindString(s)
 	before := s[:len(s)-len(m)]
-	if strings.Trim(m, " .") == "" && !endsInLetter(before) && !decimalEnd.MatchString(before) {
+	if strings.Trim(m, " .") == "" && !endsInLetter(before) && !decimalEnd.MatchString(before) && !powerEnd.MatchString(before) {
 		return s
 	}
 	return before
