@@ -142,59 +142,45 @@ func (w *writer) figure(b *labs.FigureBlock) (plot.Drawing, error) {
 	return plot.New(f)
 }
 
-// label gives the text beside each number of a formula, and the symbol of a named quantity. What the pupil must not see
-// or is to find has no text: hidden values, and answers.
+// label gives the text beside each number of a formula, and the symbol of a quantity given by name.
 func (w *writer) label(f *labs.Formula, si []float64) (texts []string, symbol string) {
-	texts = make([]string, len(si))
-	names := f.Expr.Names()
-	for _, name := range names {
-		if w.secret(name) {
-			return texts, ""
-		}
+	texts = w.lab.Labels(f, si)
+	if v := w.lab.Value(f.Expr.String()); v != nil && slices.ContainsFunc(texts, func(text string) bool { return text != "" }) {
+		symbol = v.Symbol
 	}
-	if len(names) == 1 && f.Expr.String() == names[0] {
-		if v := w.lab.Value(names[0]); v != nil {
-			for i, x := range si {
-				texts[i] = quantity.WithUnit(v.Show.Number(x), v.Show.Unit)
-			}
-			return texts, v.Symbol
-		}
-	}
-	if len(si) == 1 {
-		if text, err := w.lab.Fill(f.Expr.Source(), w.frame); err == nil {
-			texts[0] = text
-		}
-	}
-	return texts, ""
+	return texts, symbol
 }
 
-// circuit names the elements of a network with their values as the template gives them: R_1 = 47 Ω. A name that the pupil
-// must find stands without its value.
+// circuit names the elements of a network with the values that the sheet may tell: 47 Ω; 12 V, inside 0.4 Ω.
 func (w *writer) circuit(n *labs.Network) (*plot.Circuit, error) {
 	c := new(plot.Circuit)
-	for _, line := range n.Lines {
+	for i, line := range n.Lines {
 		e := plot.CircuitElement{Name: line.Name, Kind: line.Kind, Plus: line.Plus, Minus: line.Minus}
-		if line.Value != "" {
-			expr, err := formula.Parse(line.Value)
-			if err != nil {
-				return nil, err
-			}
-			if !slices.ContainsFunc(expr.Names(), w.secret) {
-				if e.Text, err = w.lab.Fill(line.Value, w.frame); err != nil {
-					return nil, err
-				}
-			}
+		value, err := w.told(n.Parts[i].Value())
+		if err != nil {
+			return nil, err
+		}
+		inside, err := w.told(n.Parts[i].Inside())
+		if err != nil {
+			return nil, err
+		}
+		e.Text = value
+		if value != "" && inside != "" {
+			e.Text += ", inside " + inside
 		}
 		c.Elements = append(c.Elements, e)
 	}
 	return c, nil
 }
 
-// secret tells whether a name must not be given away: a hidden value, an answer, a bench reading.
-func (w *writer) secret(name string) bool {
-	if name == "g" {
-		return false
+// told is the label of a formula that gives one number; "" for no formula.
+func (w *writer) told(f *labs.Formula) (string, error) {
+	if f == nil {
+		return "", nil
 	}
-	v := w.lab.Value(name)
-	return v == nil || v.Hidden || v.Source == labs.Measured
+	si, err := w.formula(f)
+	if err != nil {
+		return "", err
+	}
+	return w.lab.Labels(f, si)[0], nil
 }

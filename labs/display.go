@@ -71,6 +71,25 @@ func (d Display) in(unit quantity.Unit, text string, x float64) Display {
 	return other
 }
 
+// Labels are the texts that a drawing may print beside the numbers of a formula, in coherent SI: those of a value given by
+// its name alone, as it is shown, and of a literal, as the template writes it. A formula that computes has none, since its
+// result may be what a question asks for; nor has what the sheet may not tell: hidden values, bench readings, answers.
+func (l *Lab) Labels(f *Formula, si []float64) []string {
+	texts := make([]string, len(si))
+	var show Display
+	if numbers, unit, ok := f.Expr.Literal(); ok {
+		show = Display{Unit: unit, Step: finest(numbers)}
+	} else if v := l.Value(f.Expr.String()); v != nil && !v.Hidden && v.Source != Measured {
+		show = v.Show
+	} else {
+		return texts
+	}
+	for i, x := range si {
+		texts[i] = quantity.WithUnit(show.Number(x), show.Unit)
+	}
+	return texts
+}
+
 // displayOf is the display of a dimension in its coherent SI unit; ok is false when that has no name units can be read by.
 func displayOf(t quantity.Type) (d Display, ok bool) {
 	text := t.Dim.String()

@@ -20,18 +20,40 @@ type Network struct {
 	pseudo []*pseudo
 }
 
-// NetworkPart holds the formulas of one line of a netlist; nil where the line has none.
-type NetworkPart struct{ Value, Inside, VTable, ITable *Formula }
+// NetworkPart holds the formulas of one line of a netlist: value, inside, and a lamp's two columns; nil where the line has
+// none.
+type NetworkPart [4]*Formula
 
-// formulas gives the formulas of the part.
-func (p NetworkPart) formulas() []*Formula {
-	var all []*Formula
-	for _, f := range []*Formula{p.Value, p.Inside, p.VTable, p.ITable} {
-		if f != nil {
-			all = append(all, f)
-		}
+// Places in a NetworkPart.
+const (
+	partValue = iota
+	partInside
+	partVTable
+	partITable
+)
+
+// Value is what the element is: volts of a battery or motor, ohms of a resistor; nil when not given.
+func (p NetworkPart) Value() *Formula { return p[partValue] }
+
+// Inside is the resistance inside the element; nil when not given.
+func (p NetworkPart) Inside() *Formula { return p[partInside] }
+
+// partSources are the formulas of a line, in the order of a NetworkPart, with the columns at which they start.
+func partSources(l physics.NetlistLine) (sources [4]string, cols [4]int) {
+	return [4]string{l.Value, l.Inside, l.VTable, l.ITable}, [4]int{l.ValueCol, l.InsideCol, l.VTableCol, l.ITableCol}
+}
+
+// partType is what formula k of an element of that kind must give.
+func partType(element string, k int) (quantity.Kind, quantity.Dim) {
+	switch {
+	case k == partVTable:
+		return quantity.Column, pseudoDims["voltage"]
+	case k == partITable:
+		return quantity.Column, pseudoDims["current"]
+	case k == partValue && element != physics.Resistor:
+		return quantity.Number, pseudoDims["voltage"]
 	}
-	return all
+	return quantity.Number, resistanceDim
 }
 
 // pseudo is a name of the frame that is neither value nor answer: what an element or node of a network carries, or the
@@ -87,21 +109,18 @@ func (r *reader) network(id string, b body) *Network {
 	r.lab.networks[id] = n
 	nodes := map[string]bool{}
 	for _, line := range lines {
-		part := func(source string, col int) *Formula {
+		var part NetworkPart
+		sources, cols := partSources(line)
+		for k, source := range sources {
 			if source == "" {
-				return nil
+				continue
 			}
-			s := scalar{text: source, at: func(offset int) Place { return b.at(line.Line, col+offset) }}
-			if e := r.parse(s); e != nil {
-				return &Formula{Expr: e, Place: s.place()}
+			s := scalar{text: source, at: func(offset int) Place { return b.at(line.Line, cols[k]+offset) }}
+			if part[k] = r.formulaAt(s); part[k] == nil {
+				r.broken[id] = true
 			}
-			r.broken[id] = true
-			return nil
 		}
-		n.Parts = append(n.Parts, NetworkPart{
-			part(line.Value, line.ValueCol), part(line.Inside, line.InsideCol),
-			part(line.VTable, line.VTableCol), part(line.ITable, line.ITableCol),
-		})
+		n.Parts = append(n.Parts, part)
 		for _, kind := range []string{"current", "voltage", "power"} {
 			r.declarePseudo(&pseudo{kind: kind, network: n, part: line.Name})
 		}
@@ -114,8 +133,10 @@ func (r *reader) network(id string, b body) *Network {
 	}
 	n.names = []string{id}
 	for _, part := range n.Parts {
-		for _, f := range part.formulas() {
-			n.names = append(n.names, f.Expr.Names()...)
+		for _, f := range part {
+			if f != nil {
+				n.names = append(n.names, f.Expr.Names()...)
+			}
 		}
 	}
 	return n
@@ -134,7 +155,6 @@ func (r *reader) declarePseudo(p *pseudo) {
 
 // checkNetwork compiles the formulas of a network. It holds values only: an answer is not known before the pupil begins.
 func (r *reader) checkNetwork(n *Network) {
-	volts := pseudoDims["voltage"]
 	s := scope{Lab: r.lab, refuse: func(name string) string {
 		if e := r.lab.names[name]; e.question != nil || e.pseudo != nil {
 			return fmt.Sprintf("a network is made of values; %s is not one", name)
@@ -142,16 +162,11 @@ func (r *reader) checkNetwork(n *Network) {
 		return ""
 	}}
 	for i, part := range n.Parts {
-		value := volts
-		if n.Lines[i].Kind == physics.Resistor {
-			value = resistanceDim
-		}
-		ok := r.numeric(part.Value, s, quantity.Number, value)
-		ok = r.numeric(part.Inside, s, quantity.Number, resistanceDim) && ok
-		ok = r.numeric(part.VTable, s, quantity.Column, volts) && ok
-		ok = r.numeric(part.ITable, s, quantity.Column, pseudoDims["current"]) && ok
-		if !ok {
-			r.broken[n.ID] = true
+		for k, f := range part {
+			kind, dim := partType(n.Lines[i].Kind, k)
+			if !r.numeric(f, s, kind, dim) {
+				r.broken[n.ID] = true
+			}
 		}
 	}
 }
@@ -164,28 +179,32 @@ func (r *reader) numeric(f *Formula, s scope, kind quantity.Kind, dim quantity.D
 	if f.Run = r.compile(f.Expr, s, false); f.Run == nil {
 		return false
 	}
-	t := f.Run.Type()
+	if err := mustBe(f.Run.Type(), kind, dim); err != nil {
+		r.formula(f.Place, err)
+		return false
+	}
+	return true
+}
+
+// mustBe says what is wrong with a type where one of a kind and dimension is needed.
+func mustBe(t quantity.Type, kind quantity.Kind, dim quantity.Dim) error {
 	switch {
 	case t.Kind != kind && kind == quantity.Column:
-		r.formula(f.Place, fmt.Errorf("a column is needed here"))
+		return fmt.Errorf("a column is needed here")
 	case t.Kind != kind:
-		r.formula(f.Place, fmt.Errorf("one number is needed here"))
+		return fmt.Errorf("one number is needed here")
 	case t.Dim != dim:
-		r.formula(f.Place, fmt.Errorf("this is in %s, but %s is needed", t.Dim, dim))
-	default:
-		return true
+		return fmt.Errorf("this is in %s, but %s is needed", t.Dim, dim)
 	}
-	return false
+	return nil
 }
 
 // Elements gives the elements of a network with their values on the frame, in coherent SI.
 func (n *Network) Elements(f Frame) ([]physics.Element, error) {
 	elements := make([]physics.Element, len(n.Lines))
 	for i, line := range n.Lines {
-		e := physics.Element{Name: line.Name, Kind: line.Kind, Plus: line.Plus, Minus: line.Minus}
-		part := n.Parts[i]
-		values := make([]quantity.Value, 4)
-		for k, f1 := range []*Formula{part.Value, part.Inside, part.VTable, part.ITable} {
+		values := make([]quantity.Value, len(n.Parts[i]))
+		for k, f1 := range n.Parts[i] {
 			if f1 == nil {
 				continue
 			}
@@ -194,12 +213,19 @@ func (n *Network) Elements(f Frame) ([]physics.Element, error) {
 				return nil, fmt.Errorf("network %s, %s: %w", n.ID, line.Name, err)
 			}
 		}
-		e.Value, e.HasValue = values[0].X, part.Value != nil
-		e.Inside, e.HasInside = values[1].X, part.Inside != nil
-		e.VTable, e.ITable = values[2].Col, values[3].Col
-		elements[i] = e
+		elements[i] = element(line, values)
 	}
 	return elements, nil
+}
+
+// element is a line of a netlist with the values of its formulas, in coherent SI.
+func element(line physics.NetlistLine, values []quantity.Value) physics.Element {
+	return physics.Element{
+		Name: line.Name, Kind: line.Kind, Plus: line.Plus, Minus: line.Minus,
+		Value: values[partValue].X, HasValue: line.Value != "",
+		Inside: values[partInside].X, HasInside: line.Inside != "",
+		VTable: values[partVTable].Col, ITable: values[partITable].Col,
+	}
 }
 
 // solve puts what the network carries into the frame.

@@ -7,6 +7,7 @@ import (
 	"os"
 	"strings"
 
+	"keelmark/labs"
 	"keelmark/labs/physics"
 	"keelmark/labs/quantity"
 )
@@ -57,47 +58,16 @@ func (b *bench) readNetwork(file string) error {
 	if err != nil {
 		return err
 	}
-	lines, err := physics.ParseNetlist(string(text))
-	if err != nil {
-		var fault *physics.NetlistError
-		if errors.As(err, &fault) {
-			return fmt.Errorf("%s:%d:%d: %w", file, fault.Line, fault.Col, err)
-		}
+	carried, err := labs.SolveNetlist(string(text), b, b.frame)
+	var fault *physics.NetlistError
+	switch {
+	case errors.As(err, &fault):
+		return usagef("%s:%d:%d: %w", file, fault.Line, fault.Col, err)
+	case err != nil:
 		return fmt.Errorf("%s: %w", file, err)
 	}
-	elements := make([]physics.Element, len(lines))
-	for i, l := range lines {
-		if elements[i], err = b.element(fmt.Sprintf("%s:%d: ", file, l.Line), l); err != nil {
-			return err
-		}
-	}
-	solution, err := physics.SolveNetwork(elements)
-	if err != nil {
-		return fmt.Errorf("%s: %w", file, err)
-	}
-	ampere, volt, watt := quantity.Base(0, 0, 0, 1), quantity.Base(2, 1, -3, -1), quantity.Base(2, 1, -3)
-	for _, carried := range []struct {
-		what   string
-		dim    quantity.Dim
-		values map[string]float64
-	}{{"current", ampere, solution.Current}, {"voltage", volt, solution.Voltage}, {"power", watt, solution.Power}, {"potential", volt, solution.Potential}} {
-		for name, x := range carried.values {
-			b.set(carried.what+"("+name+")", quantity.Type{Dim: carried.dim}, quantity.Value{X: x})
-		}
+	for _, c := range carried {
+		b.set(c.Name, quantity.Type{Dim: c.Dim}, quantity.Value{X: c.X})
 	}
 	return nil
-}
-
-// element evaluates the formulas of one line of a netlist.
-func (b *bench) element(where string, l physics.NetlistLine) (e physics.Element, err error) {
-	e = physics.Element{Name: l.Name, Kind: l.Kind, Plus: l.Plus, Minus: l.Minus, HasValue: l.Value != "", HasInside: l.Inside != ""}
-	column := func(src string) (v quantity.Value) {
-		if src != "" && err == nil {
-			_, v, err = b.eval(where, src, b)
-		}
-		return v
-	}
-	e.Value, e.Inside = column(l.Value).X, column(l.Inside).X
-	e.VTable, e.ITable = column(l.VTable).Col, column(l.ITable).Col
-	return e, err
 }

@@ -111,6 +111,24 @@ func (e *Expr) IsSum() bool {
 	return sum
 }
 
+// Literal gives the numbers of a formula that is nothing but a literal, such as 15 deg or [0, 1] cm, in the unit they are
+// written with. ok is false for everything else.
+func (e *Expr) Literal() (numbers []float64, unit quantity.Unit, ok bool) {
+	switch e.root.op {
+	case literal:
+		return []float64{e.root.x}, e.root.unit, true
+	case column:
+		for _, n := range e.root.args {
+			if !n.bare() {
+				return nil, quantity.Unit{}, false
+			}
+			numbers = append(numbers, n.x)
+		}
+		return numbers, e.root.unit, true
+	}
+	return nil, quantity.Unit{}, false
+}
+
 // functions returns fns, or the plain core for nil.
 func functions(fns map[string]*physics.Function) map[string]*physics.Function {
 	if fns == nil {
