@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -254,5 +255,52 @@ func TestShapedOnce(t *testing.T) {
 	}
 	if len(s.notes) != 2 || s.notes[1].Sheet != "B" {
 		t.Errorf("notes %v; want one for each sheet", s.notes)
+	}
+}
+
+// Working space gives way where that saves a page of little else, and the box for the total is never alone on one.
+func TestLastPage(t *testing.T) {
+	ask := func(questions int, working float64) *Document {
+		doc := doc1()
+		doc.Sheets[0].OutOf = 2 * questions
+		for n := range questions {
+			doc.Sheets[0].Body = append(doc.Sheets[0].Body, Question{ID: fmt.Sprint("q", n), Number: n + 1, Marks: 2, Working: working,
+				Ask: []Block{para(Text{S: "Question?"})}, Box: Box{Kind: "number", Unit: "N"}})
+		}
+		return doc
+	}
+	// rooms are the heights in mm from each question to the unit beside its box.
+	rooms := func(doc *Document) (rooms []float64) {
+		marks, _ := record(t, doc)
+		asked, last := -1, 0.0
+		for _, m := range marks {
+			switch m.text {
+			case "Question?":
+				asked, last = m.page, m.y
+			case "N":
+				rooms = append(rooms, (m.y-last)/millimetre)
+			case "Total":
+				if m.page != asked {
+					t.Errorf("the total is alone on page %d", m.page+1)
+				}
+			}
+		}
+		return rooms
+	}
+	gave := 0
+	for working := 10.0; working < 60; working++ {
+		full, got := rooms(ask(1, working))[0], rooms(ask(6, working))
+		if given := full - got[0]; given > 0.1 {
+			gave++
+			if given > working*mostGiven+0.1 {
+				t.Errorf("%.1f of %v mm were given", given, working)
+			}
+		}
+		if spread := slices.Max(got) - slices.Min(got); len(got) != 6 || spread > 0.1 {
+			t.Errorf("%v mm: rooms %.1f are not even", working, got)
+		}
+	}
+	if gave == 0 || gave > 30 {
+		t.Errorf("working space gave way on %d of 50 sheets; want some", gave)
 	}
 }

@@ -46,10 +46,10 @@ func (s *setter) setSheet(sh *Sheet) {
 	subE := root.child("P")
 	slabs := s.blocks(sh.Body, c)
 	if sh.OutOf > 0 {
-		slabs = append(slabs, s.total(sh.OutOf, c))
+		slabs = s.tied(append(slabs, s.total(sh.OutOf, c)))
 	}
 	head := s.head(headE, subE)
-	broken := s.paginate(slabs, head.h)
+	broken := s.fittest(slabs, head.h)
 	s.counts = append(s.counts, len(broken))
 	for i, pg := range broken {
 		s.newPage()

@@ -1,5 +1,57 @@
 package page
 
+import "slices"
+
+const (
+	mostGiven = 0.25    // share of its working space that a question may lose
+	shortPage = 1.0 / 3 // share of the column: less on the last page is worth saving
+	givings   = 5       // steps in which it is given, as few as will do
+)
+
+// tied ties the last slab, the box for the total, to what stands before it, so that it is never alone on a page; unless
+// the two together are too long for one.
+func (s *setter) tied(slabs []slab) []slab {
+	n := len(slabs) - 1
+	if n == 0 {
+		return slabs
+	}
+	first := n - 1
+	for first > 0 && slabs[first-1].keep {
+		first--
+	}
+	slabs[n-1].keep = height(slabs[first:]) <= s.columnHeight()
+	return slabs
+}
+
+// fittest deals slabs out to pages. Where that leaves little on the last page, all working space of the sheet gives way
+// evenly, by a quarter at the most, if that saves the page.
+func (s *setter) fittest(slabs []slab, first float64) [][]slab {
+	told := len(s.faults)
+	pages := s.paginate(slabs, first)
+	n := len(pages)
+	if n == 1 || height(pages[n-1]) > shortPage*s.columnHeight() {
+		return pages
+	}
+	faults := slices.Clone(s.faults[told:])
+	closer := func(step int) [][]slab {
+		s.faults = s.faults[:told]
+		less := slices.Clone(slabs)
+		for i := range less {
+			less[i].h -= less[i].give * float64(step) / givings
+		}
+		return s.paginate(less, first)
+	}
+	if len(closer(givings)) == n {
+		s.faults = append(s.faults[:told], faults...)
+		return pages
+	}
+	for step := 1; ; step++ {
+		if pages = closer(step); len(pages) < n {
+			return pages
+		}
+	}
+}
+
 // paginate deals slabs out to pages; first is the top of the column on page 1. Slabs tied by keep go to the next page
 // together when they do not fit; a chain too long for any page is broken where it must be, and told.
 func (s *setter) paginate(slabs []slab, first float64) [][]slab {

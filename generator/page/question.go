@@ -41,7 +41,11 @@ func (s *setter) question(q Question, c column) []slab {
 		slabs = append(slabs, s.blocks(q.Hint, hint)...)
 	}
 	if q.Working > 0 {
-		slabs = append(slabs, slab{h: q.Working * millimetre})
+		working := slab{h: q.Working * millimetre}
+		if q.Box.Kind != "" { // else the marks stand beside its end
+			working.give = mostGiven * working.h
+		}
+		slabs = append(slabs, working)
 	}
 	tip := s.tip(q)
 	switch q.Box.Kind {

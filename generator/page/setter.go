@@ -65,8 +65,9 @@ func (s *setter) sheetName() string {
 type slab struct {
 	above float64 // space before it, dropped at the top of a page
 	h     float64
-	keep  bool // stays on one page with the next slab
-	fresh bool // starts a new page
+	give  float64 // what h may lose to save a page: working space
+	keep  bool    // stays on one page with the next slab
+	fresh bool    // starts a new page
 	// question is the number of the question the slab belongs to, 0: none.
 	question int
 	// repeat is set again above the slab when it starts a page: the head of a long table.
