@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"math"
 	"strconv"
+	"strings"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
@@ -202,12 +203,17 @@ func (c *canvas) FillString(f font.Face, pt vg.Point, text string) {
 	if size <= 0 || text == "" {
 		return
 	}
-	words := c.s.shape([]Inline{Text{S: text}}, style{face: nearestFace(f.Font), size: size})
+	st := style{face: nearestFace(f.Font), size: size}
+	words := c.s.shape([]Inline{Text{S: text}}, st)
+	x := pt.X.Points() // words begin after the spaces that open a text, such as a part of a label
+	for range len(text) - len(strings.TrimLeft(text, " ")) {
+		x += faces()[st.face].load().advance(' ') * size
+	}
 	// The text's own colour is the canvas's, so the pen is told that it is set already.
 	// A figure is one element, so its words are not tagged one by one.
 	p := *c.p
 	p.plain, p.grey, p.within = false, 0, nil
-	p.setLine(words, pt.X.Points(), p.height-pt.Y.Points())
+	p.setLine(words, x, p.height-pt.Y.Points())
 	c.p.buf = p.buf
 }
 

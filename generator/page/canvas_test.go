@@ -88,6 +88,10 @@ func TestCanvasText(t *testing.T) {
 	if want := "BT /F1.0 9 Tf 5 7 Td (W / N) Tj ET"; got != want {
 		t.Errorf("wrote %q, want %q", got, want)
 	}
+	got = drawn(t, func(c vg.Canvas) { c.FillString(f, vg.Point{X: 5, Y: 7}, " = 2 N") })
+	if want := "BT /F1.0 9 Tf 7.5 7 Td (= 2 N) Tj ET"; got != want { // a space is 0.278 em
+		t.Errorf("wrote %q, want %q", got, want)
+	}
 	for f, want := range map[font.Font]int{
 		{Variant: "Serif"}: serif, {Variant: "Serif", Style: xfont.StyleItalic}: serifItalic, {Variant: "Mono"}: mono, {}: sans,
 		{Variant: "Sans", Style: xfont.StyleItalic}:                           sansItalic,
