@@ -95,10 +95,21 @@ func newPlan(l *labs.Lab, gravity float64, fixed map[string]string) (*plan, erro
 	return p, nil
 }
 
+// FixedError tells why a value cannot be fixed as asked.
+type FixedError struct {
+	Name, Text string
+	Err        error
+}
+
+func (e *FixedError) Error() string { return fmt.Sprintf("--value %s=%s: %v", e.Name, e.Text, e.Err) }
+
+// Unwrap returns the cause.
+func (e *FixedError) Unwrap() error { return e.Err }
+
 // fixedValue reads what --value gives for a value: a number with its unit, or one of the names it is picked from.
 func fixedValue(l *labs.Lab, name, text string) (quantity.Value, error) {
 	fail := func(err error) (quantity.Value, error) {
-		return quantity.Value{}, fmt.Errorf("--value %s=%s: %w", name, text, err)
+		return quantity.Value{}, &FixedError{Name: name, Text: text, Err: err}
 	}
 	v := l.Value(name)
 	switch {

@@ -46,6 +46,13 @@ type Change struct {
 	Sheet      *classset.Sheet
 	From, To   int
 	OutOf, Was int // marks that could be had, now and before
+
+	wasOpen, open bool // entries were or are undecided
+}
+
+// String tells the change as totals are reported: "4F7K-Q2X7: 9/16 to 12/16", or "… 12 + ?/16" while entries are open.
+func (c Change) String() string {
+	return fmt.Sprintf("%s: %s/%d to %s/%d", classset.ShowCode(c.Sheet.Code), totalText(c.From, c.wasOpen), c.Was, totalText(c.To, c.open), c.OutOf)
 }
 
 // NeedsLook reports whether something needs a look by a person: a finding, an undecided entry, evidence to talk about.
@@ -263,7 +270,8 @@ func (r *Result) compareScheme(ctx context.Context, jobs []job, done []*marked, 
 	for i, d := range done {
 		was, now := plain[i].marks, d.marks
 		if !now.Absent && (was.Total != now.Total || was.OutOf != now.OutOf) {
-			r.Changed = append(r.Changed, Change{Sheet: d.sheet, From: was.Total, To: now.Total, OutOf: now.OutOf, Was: was.OutOf})
+			r.Changed = append(r.Changed, Change{Sheet: d.sheet, From: was.Total, To: now.Total, OutOf: now.OutOf, Was: was.OutOf,
+				wasOpen: was.Open > 0, open: now.Open > 0})
 		}
 	}
 	return nil

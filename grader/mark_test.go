@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -352,6 +353,9 @@ func TestScheme(t *testing.T) {
 	}
 	if len(r.Changed) != 1 || r.Changed[0].From != was.Total || r.Changed[0].To != now.Total {
 		t.Errorf("changed totals %+v; want one, from %d to %d", r.Changed, was.Total, now.Total)
+	}
+	if want := fmt.Sprintf("%s/%d to %s/%d", Total(was), was.OutOf, Total(now), now.OutOf); !strings.HasSuffix(r.Changed[0].String(), want) {
+		t.Errorf("the change reads %q, want %q: open entries are no zeros", r.Changed[0], want)
 	}
 	for _, line := range []string{":7", ":8", ":9", ":10"} {
 		if !r.says(schemeFile + line) {

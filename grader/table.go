@@ -31,13 +31,17 @@ func writeMarks(path string, l *labs.Lab, marking *classset.Marking) error {
 
 // Total writes a pupil's total as it is reported: "14", "14 + ?" while entries are open, "absent".
 func Total(s *classset.SheetMarks) string {
-	switch {
-	case s.Absent:
+	if s.Absent {
 		return classset.Absent
-	case s.Open > 0:
-		return strconv.Itoa(s.Total) + " + ?"
 	}
-	return strconv.Itoa(s.Total)
+	return totalText(s.Total, s.Open > 0)
+}
+
+func totalText(total int, open bool) string {
+	if open {
+		return strconv.Itoa(total) + " + ?"
+	}
+	return strconv.Itoa(total)
 }
 
 func percentage(s *classset.SheetMarks) string {

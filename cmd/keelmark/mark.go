@@ -114,7 +114,7 @@ func summarise(r *grader.Result) markSummary {
 		s.Findings = append(s.Findings, f.String())
 	}
 	for _, c := range r.Changed {
-		s.Changed = append(s.Changed, fmt.Sprintf("%s: %d/%d to %d/%d", classset.ShowCode(c.Sheet.Code), c.From, c.Was, c.To, c.OutOf))
+		s.Changed = append(s.Changed, c.String())
 	}
 	return s
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -48,6 +49,9 @@ Exit codes: 0 done; 2 wrong use; 3 could not be done, and the folder is as it wa
 					return usagef("--latitude: %w", err)
 				}
 				opt.settings.Gravity = g
+			}
+			if g := opt.settings.Gravity; !(g >= 0.1 && g <= 30) {
+				return usagef("--gravity %v: want g in m/s², 0.1 to 30", g)
 			}
 			return runPrint(cmd.Context(), std, args, opt)
 		},
@@ -121,8 +125,13 @@ func printNew(ctx context.Context, std streams, lab string, opt printOptions, sh
 	if err != nil {
 		return nil, err
 	}
-	return generator.Make(ctx, generator.MakeOptions{Lab: l, Roster: roster.Pupils, Seed: opt.seed, Settings: opt.settings,
+	summary, err := generator.Make(ctx, generator.MakeOptions{Lab: l, Roster: roster.Pupils, Seed: opt.seed, Settings: opt.settings,
 		Dir: opt.to, Engine: engineVersion, Progress: show.update})
+	var misfit *generator.FixedError
+	if errors.As(err, &misfit) {
+		err = usagef("%w", err)
+	}
+	return summary, err
 }
 
 // readRoster reads a class list and says what was bent to read it.

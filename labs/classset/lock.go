@@ -1,8 +1,10 @@
 package classset
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -31,7 +33,10 @@ func Lock(dir string) (release func(), err error) {
 	path := filepath.Join(dir, lockFile)
 	for {
 		f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
-		if err != nil {
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			return nil, fmt.Errorf("%s: there is no such folder, so no class set", dir)
+		case err != nil:
 			return nil, fmt.Errorf("cannot lock the set: %w", err)
 		}
 		held, err := tryLock(f)
