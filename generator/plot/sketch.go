@@ -91,7 +91,7 @@ type sketch struct {
 const maxPaper = 10000
 
 func newSketch(style Style) *sketch {
-	return &sketch{style: style, size: 9,
+	return &sketch{style: style, size: 9, items: make([]item, 0, 128), obstacles: make([]segment, 0, 256), // as many as a scale has
 		low: xy{math.Inf(1), math.Inf(1)}, high: xy{math.Inf(-1), math.Inf(-1)}}
 }
 
