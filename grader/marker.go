@@ -145,12 +145,15 @@ func (m *Marker) mark(j job) (*marked, error) {
 	}
 	for _, g := range m.gravities[1:] {
 		other := m.markWith(j, t, g, convention, slices.Clone(printed))
-		if other.marks.Total > best.marks.Total {
+		if reach(other) > reach(best) {
 			best = other
 		}
 	}
 	return best, nil
 }
+
+// reach is what a sheet earns or may still earn: another g must not win by turning what waits for a person into a wrong.
+func reach(done *marked) int { return done.marks.Total + done.marks.Open }
 
 func (m *Marker) missesWithG(done *marked) bool {
 	for _, a := range done.marks.Answers {
