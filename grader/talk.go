@@ -20,9 +20,14 @@ type Talk struct {
 }
 
 const (
-	talkLeast   = 2 // answers
-	talkFigures = 3 // to which they are right on the other sheet
-	swapLeast   = 3 // answers that must fit another sheet before a swap is suspected
+	talkLeast   = 2                  // answers
+	talkFigures = 3                  // to which they are right on the other sheet
+	closest     = 0.005 * (1 + 1e-9) // half a unit of the third figure, at most, as a share of the number
+	swapLeast   = 3                  // answers that must fit another sheet before a swap is suspected
+
+	// Sheets are held against those of this many pupils before and after them in the roster. Among thousands of strangers
+	// chance would bring more likeness than copying does.
+	neighbours = 100
 )
 
 // compared is an answer that may be held against other sheets: a number of a question that depends on drawn values.
@@ -32,55 +37,95 @@ type compared struct {
 	fine  bool    // written to enough figures to be evidence
 }
 
+// comparison holds the answers of a class against each other's sheets.
+type comparison struct {
+	*Marker
+	done    []*marked
+	answers [][]compared // of each sheet
+	own     []int        // answers right on their own sheet
+	there   [][]float64  // true answers of each sheet by rule, NaN where the question is not on it or has none
+}
+
 // compare looks for sheets whose answers fit another sheet's numbers: rows that were swapped first, copies among the rest.
 func (m *Marker) compare(done []*marked) (swapped []Finding, talk []Talk) {
 	if m.set.Settings.Same {
 		return nil, nil
 	}
-	answers := make([][]compared, len(done))
-	own := make([]int, len(done)) // answers right on their own sheet
+	n := len(done)
+	c := &comparison{Marker: m, done: done, answers: make([][]compared, n), own: make([]int, n), there: make([][]float64, n)}
 	for i, a := range done {
-		answers[i] = m.comparable(a)
-		for _, c := range answers[i] {
-			if a.own[c.rule].right {
-				own[i]++
+		c.answers[i] = m.comparable(a)
+		for _, x := range c.answers[i] {
+			if a.own[x.rule].right {
+				c.own[i]++
+			}
+		}
+		c.there[i] = make([]float64, len(m.rules))
+		for k, r := range m.rules {
+			c.there[i][k] = a.own[k].target.Value
+			if !a.sheet.Has(r.Question) || a.own[k].err != nil || a.own[k].unsure != "" {
+				c.there[i][k] = math.NaN()
 			}
 		}
 	}
 	for i, a := range done {
-		if other, fits := m.swappedWith(done, answers, own, i); other != nil {
+		if other, fits := c.swappedWith(i); other != nil {
 			swapped = append(swapped, Finding{Text: fmt.Sprintf("sheets or rows swapped? Of the answers handed in for %s (%s), %d fit the numbers of %s (%s) and %d its own; look at the papers (%s)",
-				classset.ShowCode(a.sheet.Code), a.sheet.Name, fits, classset.ShowCode(other.Code), other.Name, own[i], a.marks.From)})
+				classset.ShowCode(a.sheet.Code), a.sheet.Name, fits, classset.ShowCode(other.Code), other.Name, c.own[i], a.marks.From)})
 			continue
 		}
-		wrong := slices.DeleteFunc(answers[i], func(c compared) bool { return a.own[c.rule].right || !c.fine })
-		if len(wrong) < talkLeast || a.marks.Absent {
-			continue
-		}
-		for _, b := range done {
-			if b != a && !b.marks.Absent {
-				if t := m.copied(a, b, wrong); t != nil {
-					talk = append(talk, *t)
-				}
-			}
-		}
+		talk = append(talk, c.copies(i)...)
 	}
 	return swapped, talk
 }
 
+// near are the first sheet that sheet i is held against and the one after the last.
+func (c *comparison) near(i int) (first, end int) {
+	return max(0, i-neighbours), min(len(c.done), i+neighbours+1)
+}
+
+// copies are the sheets from which wrong answers of sheet i may come.
+func (c *comparison) copies(i int) (talk []Talk) {
+	a := c.done[i]
+	wrong := slices.DeleteFunc(slices.Clone(c.answers[i]), func(x compared) bool { return a.own[x.rule].right || !x.fine })
+	if len(wrong) < talkLeast || a.marks.Absent {
+		return nil
+	}
+	first, end := c.near(i)
+	for j := first; j < end; j++ {
+		if b := c.done[j]; j != i && !b.marks.Absent && c.alike(wrong, j) >= talkLeast {
+			if t := c.copied(a, b, wrong); t != nil {
+				talk = append(talk, *t)
+			}
+		}
+	}
+	return talk
+}
+
+// alike counts the answers that may be true to enough figures on sheet j: a quick look before the close one.
+func (c *comparison) alike(wrong []compared, j int) (n int) {
+	for _, x := range wrong {
+		if t := c.there[j][x.rule]; math.Abs(x.value-t) <= closest*math.Abs(t) {
+			n++
+		}
+	}
+	return n
+}
+
 // swappedWith finds the sheet that most answers of sheet i were meant for: they fit it better than their own, and no other
 // answers hold that place. (Where the answers there are right, these may be copies of them.)
-func (m *Marker) swappedWith(done []*marked, answers [][]compared, own []int, i int) (other *classset.Sheet, fits int) {
-	least := max(swapLeast, own[i]+1, len(answers[i])/2+1)
-	if len(answers[i]) < least {
+func (c *comparison) swappedWith(i int) (other *classset.Sheet, fits int) {
+	least := max(swapLeast, c.own[i]+1, len(c.answers[i])/2+1)
+	if len(c.answers[i]) < least {
 		return nil, 0
 	}
-	for j, b := range done {
-		if j == i || 2*own[j] > len(answers[j]) {
+	first, end := c.near(i)
+	for j := first; j < end; j++ {
+		if j == i || 2*c.own[j] > len(c.answers[j]) {
 			continue
 		}
-		if n := m.fitsOn(b, answers[i]); n >= least && n > fits {
-			other, fits = b.sheet, n
+		if n := c.fitsOn(j, c.answers[i], least); n >= least && n > fits {
+			other, fits = c.done[j].sheet, n
 		}
 	}
 	return other, fits
@@ -99,33 +144,31 @@ func (m *Marker) comparable(a *marked) (list []compared) {
 	return list
 }
 
-// fitsOn counts the answers that would be right on another sheet.
-func (m *Marker) fitsOn(b *marked, answers []compared) (n int) {
-	for _, c := range answers {
-		if m.stands(b, c) && b.own[c.rule].target.Fits(c.value, 0, false) {
+// fitsOn counts the answers that would be right on sheet j, or gives up where they cannot be as many as least.
+func (c *comparison) fitsOn(j int, answers []compared, least int) (n int) {
+	for k, x := range answers {
+		if n+len(answers)-k < least {
+			break
+		}
+		if !math.IsNaN(c.there[j][x.rule]) && c.done[j].own[x.rule].target.Fits(x.value, 0, false) {
 			n++
 		}
 	}
 	return n
 }
 
-// stands reports whether the question of an answer is on the other sheet and has a true answer there.
-func (m *Marker) stands(b *marked, c compared) bool {
-	return b.sheet.Has(m.rules[c.rule].Question) && b.own[c.rule].err == nil && b.own[c.rule].unsure == ""
-}
-
 // copied gives the evidence that wrong answers of sheet a come from sheet b; nil when there is too little of it.
-func (m *Marker) copied(a, b *marked, wrong []compared) *Talk {
+func (c *comparison) copied(a, b *marked, wrong []compared) *Talk {
 	var t Talk
 	var evidence []string
-	for _, c := range wrong {
-		here, there := &a.own[c.rule], &b.own[c.rule]
-		if !agreesTo(c.value, there.target, talkFigures) || !m.stands(b, c) {
+	for _, x := range wrong {
+		here, there := &a.own[x.rule], &b.own[x.rule]
+		if !agreesTo(x.value, there.target, talkFigures) {
 			continue
 		}
-		r := m.rules[c.rule]
+		r := c.rules[x.rule]
 		t.Questions = append(t.Questions, r.ID)
-		evidence = append(evidence, fmt.Sprintf("%s: wrote %s; right is %s here, %s there", r.ID, a.marks.HandedIn[r.ID], m.show(r, here.target.Value), m.show(r, there.target.Value)))
+		evidence = append(evidence, fmt.Sprintf("%s: wrote %s; right is %s here, %s there", r.ID, a.marks.HandedIn[r.ID], c.show(r, here.target.Value), c.show(r, there.target.Value)))
 	}
 	if len(t.Questions) < talkLeast {
 		return nil
@@ -136,8 +179,8 @@ func (m *Marker) copied(a, b *marked, wrong []compared) *Talk {
 
 // agreesTo reports whether x is the target to n figures: within half a unit of the n-th.
 func agreesTo(x float64, t judge.Target, n int) bool {
-	if t.Value == 0 || t.Exact || math.Abs(x-t.Value) > math.Abs(t.Value)*math.Pow10(1-n)/2*(1+1e-9) {
-		return false // further off than half a unit of the n-th figure can be
+	if t.Value == 0 || t.Exact {
+		return false
 	}
 	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(t.Value)))-float64(n-1))
 	return math.Abs(x-t.Value) <= unit/2*(1+1e-9)
