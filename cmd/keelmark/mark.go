@@ -130,10 +130,10 @@ func printMarked(w io.Writer, dir string, r *grader.Result) {
 		fmt.Fprintf(w, "scheme.csv changed sheet %s\n", c)
 	}
 	if s.Open > 0 {
-		fmt.Fprintf(w, "%d answers wait for you in look.csv: fill in read_as or marks, your name, and mark again\n", s.Open)
+		fmt.Fprintf(w, "waiting for you in look.csv: %d (fill in read_as or marks, your name, and mark again)\n", s.Open)
 	}
 	if s.Talk > 0 {
-		fmt.Fprintf(w, "%d answers fit another pupil's sheet: talk.csv has the evidence, for you alone\n", s.Talk)
+		fmt.Fprintf(w, "pupils whose answers fit another's sheet: %d (talk.csv has the evidence, for you alone)\n", s.Talk)
 	}
 }
 

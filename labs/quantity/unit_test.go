@@ -270,14 +270,17 @@ func drawUnit(t *rapid.T) Unit {
 	if err != nil {
 		t.Fatalf("%s: %v", text, err)
 	}
+	if strings.HasPrefix(u.Symbol, "°") && u.Dim != (Dim{}) && u.Offset == 0 {
+		t.Skip("°C·m/m is a difference of temperatures, which is written as a point is")
+	}
 	return u
 }
 
 func TestSymbolsParseBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u := drawUnit(t)
-		if u.Symbol == "" || strings.HasPrefix(u.Symbol, "°") && u.Offset == 0 {
-			return // m/m; a difference of temperatures, °C·m/m, which is written as a point is
+		if u.Symbol == "" {
+			return // m/m
 		}
 		back, err := ParseUnit(u.Symbol)
 		if err != nil || back != u {
