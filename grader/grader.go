@@ -26,6 +26,9 @@ type MarkOptions struct {
 	Replace  bool       // let a second, different answer for a sheet already marked take the first one's place
 	Policy   Policy     // marks lost by slip; nil: one each
 	ReadForm FormReader // for fill-in PDFs; nil: they are named as unread
+
+	// Also writes what goes with the marking, such as feedback, while no other run can write to the set; may be nil.
+	Also func(*Result) error
 }
 
 // Result is a marked class set.
@@ -112,11 +115,12 @@ func Mark(ctx context.Context, o MarkOptions) (*Result, error) {
 	}
 	r.Open = len(r.Look)
 	r.Look = decided.join(r.Look)
-	return r, r.write(o.Dir)
+	return r, r.write(o)
 }
 
 // write puts the tables and marking.json into marked/. marking.json comes last: until then the earlier marking holds.
-func (r *Result) write(dir string) error {
+func (r *Result) write(o MarkOptions) error {
+	dir := o.Dir
 	marked := filepath.Join(dir, classset.MarkedDir)
 	if err := os.MkdirAll(marked, 0o755); err != nil {
 		return err
@@ -129,6 +133,11 @@ func (r *Result) write(dir string) error {
 	}
 	if err := writeMarks(filepath.Join(marked, "marks.csv"), r.Lab, r.Marking); err != nil {
 		return err
+	}
+	if o.Also != nil {
+		if err := o.Also(r); err != nil {
+			return err
+		}
 	}
 	return r.Marking.Save(dir)
 }

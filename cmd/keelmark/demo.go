@@ -81,11 +81,9 @@ func runDemo(ctx context.Context, w io.Writer, opt demoOptions) error {
 	fmt.Fprintf(w, "\n2. Simulated pupils answer, as pupils do\n   %s\n", classDid(class))
 
 	fmt.Fprintf(w, "\n3. The evening's marking\n   keelmark mark %s %s\n", set, answers)
-	result, err := grader.Mark(ctx, grader.MarkOptions{Dir: set, Files: []string{answers}, ReadForm: forms.Read})
+	result, err := grader.Mark(ctx, grader.MarkOptions{Dir: set, Files: []string{answers}, ReadForm: forms.Read,
+		Also: func(r *grader.Result) error { return report.Write(set, r, report.Options{}) }})
 	if err != nil {
-		return err
-	}
-	if err := report.Write(set, result, report.Options{}); err != nil {
 		return err
 	}
 	for _, f := range result.Findings {

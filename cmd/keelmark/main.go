@@ -5,9 +5,14 @@ import (
 	"context"
 	"os"
 	"os/signal"
+	"runtime/debug"
 )
 
+// memory is what the collector tries to stay below, in bytes: a small machine prints and marks thousands of sheets.
+const memory = 256 << 20
+
 func main() {
+	debug.SetMemoryLimit(memory)
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	code := run(ctx, os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})
 	stop()

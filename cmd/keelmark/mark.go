@@ -64,19 +64,18 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 			return err
 		}
 	}
-	r, err := grader.Mark(ctx, grader.MarkOptions{Dir: dir, Files: files, Replace: opt.replace, Policy: policy, ReadForm: forms.Read})
+	show := newProgress(std.err, opt.quiet)
+	also := func(r *grader.Result) error {
+		return report.Write(dir, r, report.Options{Single: opt.single, Text: opt.text, OneRoster: opt.oneRoster, Sample: opt.sample,
+			Progress: func(done, total int) { show.update("feedback", done, total) }})
+	}
+	r, err := grader.Mark(ctx, grader.MarkOptions{Dir: dir, Files: files, Replace: opt.replace, Policy: policy, ReadForm: forms.Read, Also: also})
+	show.end()
 	if err != nil {
 		return err
 	}
 	for _, f := range r.Findings {
 		fmt.Fprintln(std.err, f)
-	}
-	show := newProgress(std.err, opt.quiet)
-	err = report.Write(dir, r, report.Options{Single: opt.single, Text: opt.text, OneRoster: opt.oneRoster, Sample: opt.sample,
-		Progress: func(done, total int) { show.update("feedback", done, total) }})
-	show.end()
-	if err != nil {
-		return err
 	}
 	if opt.json {
 		err = printJSON(std.out, summarise(r))

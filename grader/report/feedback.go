@@ -2,11 +2,15 @@ package report
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"keelmark/generator/page"
 	"keelmark/grader"
@@ -15,22 +19,34 @@ import (
 	"keelmark/labs/text"
 )
 
-// Feedback writes a slip for each pupil in roster order, each on a page of its own, as one PDF. Only large print may go
-// over one page. The error names a sheet whose values and lab do not fit each other.
+// Feedback writes a slip for each pupil in roster order, each on a page of its own, as one PDF.
 func Feedback(w io.Writer, r *grader.Result) error {
 	f, err := newFeedback(r)
 	if err != nil {
 		return err
 	}
+	return f.write(w, r.Marking.Sheets)
+}
+
+// write writes the slips of some pupils as one PDF. They are made on every core.
+func (f *feedback) write(w io.Writer, marks []*classset.SheetMarks) error {
 	doc := f.document()
-	for _, m := range r.Marking.Sheets {
-		sheet, err := f.slip(m)
-		if err != nil {
-			return err
-		}
-		doc.Sheets = append(doc.Sheets, sheet)
+	doc.Sheets = make([]page.Sheet, len(marks))
+	errs := make([]error, len(marks))
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		workers.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(marks); i = int(next.Add(1)) - 1 {
+				doc.Sheets[i], errs[i] = f.slip(marks[i])
+			}
+		})
 	}
-	_, err = f.press.Write(w, doc)
+	workers.Wait()
+	if err := errors.Join(errs...); err != nil {
+		return err
+	}
+	_, err := f.press.Write(w, doc)
 	return err
 }
 

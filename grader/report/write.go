@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -30,7 +31,6 @@ func Write(dir string, r *grader.Result, o Options) error {
 		name  string
 		write func(io.Writer, *grader.Result) error
 	}{
-		{"feedback.pdf", Feedback},
 		{"report.pdf", Class},
 		{"marks.xlsx", Workbook},
 	} {
@@ -38,6 +38,9 @@ func Write(dir string, r *grader.Result, o Options) error {
 		if err != nil {
 			return err
 		}
+	}
+	if err := writeFeedback(marked, r); err != nil {
+		return err
 	}
 	if o.OneRoster {
 		if err := writeOneRoster(filepath.Join(marked, OneRosterDir), r, o.Scored); err != nil {
@@ -51,6 +54,29 @@ func Write(dir string, r *grader.Result, o Options) error {
 	}
 	if o.Single || o.Text {
 		return writeSingle(filepath.Join(marked, FeedbackDir), r, o)
+	}
+	return nil
+}
+
+// perFile is the most slips in one file, so that memory stays flat.
+const perFile = 200
+
+// writeFeedback writes feedback.pdf, or feedback-001.pdf and so on for more pupils than one file holds.
+func writeFeedback(marked string, r *grader.Result) error {
+	f, err := newFeedback(r)
+	if err != nil {
+		return err
+	}
+	sheets := r.Marking.Sheets
+	for part := range (len(sheets) + perFile - 1) / perFile {
+		name := "feedback.pdf"
+		if len(sheets) > perFile {
+			name = fmt.Sprintf("feedback-%03d.pdf", part+1)
+		}
+		some := sheets[part*perFile : min((part+1)*perFile, len(sheets))]
+		if err := classset.WriteTo(filepath.Join(marked, name), func(w io.Writer) error { return f.write(w, some) }); err != nil {
+			return err
+		}
 	}
 	return nil
 }

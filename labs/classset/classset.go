@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -294,11 +295,9 @@ func Printed(v *labs.Value, x quantity.Value) Value {
 // Save writes set.json whole or not at all. It is the last file of a set to be written: a folder without it is unfinished.
 func (s *Set) Save(dir string) error {
 	s.Format = Format
-	data, err := encode(s)
-	if err != nil {
-		return err
-	}
-	return WriteFile(filepath.Join(dir, SetFile), data)
+	head := *s
+	head.Sheets = []*Sheet{}
+	return saveSheets(filepath.Join(dir, SetFile), head, s.Sheets)
 }
 
 // Fill fills in the frame with the sheet's printed values, measured ones at what the lab expects.
@@ -331,16 +330,35 @@ func (s *Set) Frame(l *labs.Lab, sheet *Sheet) (labs.Frame, error) {
 	return f, nil
 }
 
-// encode writes JSON as people like to read it: indented, with <, > and & as they are.
-func encode(v any) ([]byte, error) {
-	var out bytes.Buffer
-	e := json.NewEncoder(&out)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", " ")
-	if err := e.Encode(v); err != nil {
-		return nil, err
-	}
-	return out.Bytes(), nil
+// saveSheets writes a JSON file whole or not at all, a sheet a line, so that no more than one is held in memory as text.
+// head is written as it is but for its last key, an empty list, which is filled with the sheets.
+func saveSheets[S any](path string, head any, sheets []S) error {
+	return WriteTo(path, func(w io.Writer) error {
+		var line bytes.Buffer
+		e := json.NewEncoder(&line)
+		e.SetEscapeHTML(false)
+		write := func(before string, v any, cut string) error {
+			line.Reset()
+			line.WriteString(before)
+			if err := e.Encode(v); err != nil {
+				return err
+			}
+			_, err := w.Write(bytes.TrimSuffix(line.Bytes(), []byte(cut+"\n")))
+			return err
+		}
+		if err := write("", head, "]}"); err != nil {
+			return err
+		}
+		between := "\n"
+		for _, s := range sheets {
+			if err := write(between, s, ""); err != nil {
+				return err
+			}
+			between = ",\n"
+		}
+		_, err := io.WriteString(w, "\n]}\n")
+		return err
+	})
 }
 
 // decode reads JSON and tells the line and column of a fault.

@@ -111,9 +111,7 @@ func OpenMarking(dir string) (*Marking, error) {
 // Save writes DIR/marked/marking.json whole or not at all. The folder must exist.
 func (m *Marking) Save(dir string) error {
 	m.Format = markingFormat
-	data, err := encode(m)
-	if err != nil {
-		return err
-	}
-	return WriteFile(filepath.Join(dir, MarkedDir, markingFile), data)
+	head := *m
+	head.Sheets = []*SheetMarks{}
+	return saveSheets(filepath.Join(dir, MarkedDir, markingFile), head, m.Sheets)
 }
