@@ -169,8 +169,8 @@ func TestInterruptedPrint(t *testing.T) {
 	cancel()
 	var out, errs bytes.Buffer
 	code := run(ctx, []string{"print", "testdata/two-forces.md", "--class", "testdata/three.csv", "--to", dir}, streams{strings.NewReader(""), &out, &errs})
-	if code != exitFailed {
-		t.Errorf("exit code %d, want %d", code, exitFailed)
+	if code != exitFailed || !strings.Contains(errs.String(), "interrupted") {
+		t.Errorf("exit code %d, want %d: %s", code, exitFailed, errs.String())
 	}
 	if _, err := os.Stat(filepath.Join(dir, "set.json")); !os.IsNotExist(err) {
 		t.Errorf("an interrupted print left set.json (%v)", err)

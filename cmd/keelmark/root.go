@@ -51,6 +51,9 @@ func run(ctx context.Context, args []string, std streams) int {
 	case errors.As(err, &usage):
 		fmt.Fprintf(std.err, "keelmark: %v\n", err)
 		return exitUsage
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(std.err, "keelmark: interrupted; what was there before is as it was, and the same command does it all again")
+		return exitFailed
 	default:
 		fmt.Fprintf(std.err, "keelmark: %v\n", err)
 		return exitFailed
