@@ -1,8 +1,12 @@
 package report
 
 import (
+	"archive/zip"
+	"bytes"
+	"cmp"
 	"fmt"
 	"io"
+	"slices"
 
 	"github.com/xuri/excelize/v2"
 
@@ -42,7 +46,28 @@ func Workbook(w io.Writer, r *grader.Result) error {
 			return fmt.Errorf("workbook, sheet %s: %w", sheet.name, err)
 		}
 	}
-	return book.Write(w)
+	return writeInOrder(w, book)
+}
+
+// writeInOrder writes a workbook with its parts in the order of their names. The library lets several sheets follow each
+// other by chance, and the same marking must give the same bytes.
+func writeInOrder(w io.Writer, book *excelize.File) error {
+	data, err := book.WriteToBuffer()
+	if err != nil {
+		return err
+	}
+	in, err := zip.NewReader(bytes.NewReader(data.Bytes()), int64(data.Len()))
+	if err != nil {
+		return err
+	}
+	slices.SortFunc(in.File, func(a, b *zip.File) int { return cmp.Compare(a.Name, b.Name) })
+	out := zip.NewWriter(w)
+	for _, part := range in.File {
+		if err := out.Copy(part); err != nil {
+			return err
+		}
+	}
+	return out.Close()
 }
 
 // fillSheet writes rows below a head that stays in sight.
