@@ -60,7 +60,7 @@ func (s *sketch) airVessel(p xy, width, height, share float64, volume, depth str
 
 // depthScale numbers the depth beside the column.
 func (s *sketch) depthScale(f *Figure, k, deepest float64) {
-	unit := f.unitOf("depth", "m")
+	unit := f.unitOf("m", "depth")
 	r, err := Axis{}.fit(0, unit.From(deepest), 6)
 	if err != nil {
 		return // a depth too small to divide has no scale

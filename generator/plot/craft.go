@@ -187,7 +187,7 @@ func (s *sketch) centreMark(p xy, name string) {
 
 // scaleBar draws a bar of a round length in the unit of x.
 func (s *sketch) scaleBar(f *Figure, k float64, corner xy) {
-	unit := f.unitOf("x", "m")
+	unit := f.unitOf("m", "x")
 	length := niceStep(unit.From(30 / k))
 	w := unit.SI(length) * k
 	at := corner.plus(xy{20, -20})

@@ -27,7 +27,7 @@ func hang(s *sketch, f *Figure) (string, error) {
 	if air < 0 || water < 0 || max(air, water) == 0 {
 		return "", fmt.Errorf("readings must not be negative, nor both 0: air %g N, water %g N", air, water)
 	}
-	unit := f.unitOf("air", "N")
+	unit := f.unitOf("N", "air")
 	full := f.optional("full", unit.SI(niceStep(unit.From(max(air, water)))))
 	if full < max(air, water) {
 		return "", fmt.Errorf("full scale %g N is below a reading of %g N", full, max(air, water))

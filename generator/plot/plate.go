@@ -21,7 +21,7 @@ func plate(s *sketch, f *Figure) (string, error) {
 			return "", err
 		}
 	}
-	unit := f.unitOf("x", "m")
+	unit := f.unitOf("m", "x", "y", "w", "h")
 	size := unit.Scale
 	low, high := xy{}, xy{}
 	for i := range n {

@@ -27,7 +27,7 @@ func drawRun(s *sketch, f *Figure) (string, error) {
 	if len(t) < 2 {
 		return "", fmt.Errorf("a run needs two times or more")
 	}
-	second, metrePerSecond := f.unitOf("t", "s"), f.unitOf("v", "m/s")
+	second, metrePerSecond := f.unitOf("s", "t"), f.unitOf("m/s", "v")
 	width := f.Style.design(340) - 52
 	x, y := Axis{Label: "time $t$", Unit: second.Symbol}, Axis{Label: "speed $v$", Unit: metrePerSecond.Symbol}
 	fr := frame{width: width, height: 0.42 * width}

@@ -66,7 +66,7 @@ func (f *Figure) gauge() (g gauge, err error) {
 	if g.share < -1e-9 || g.share > 1+1e-9 {
 		return g, fmt.Errorf("the value %s is off the scale from %s to %s", f.shown("value", 0), f.shown("from", 0), f.shown("to", 0))
 	}
-	unit := f.unitOf("to", "")
+	unit := f.unitOf("", "to")
 	g.from, g.to, g.unit = unit.From(from), unit.From(to), unit.Symbol
 	return g, nil
 }

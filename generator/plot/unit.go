@@ -6,10 +6,19 @@ import (
 	"keelmark/labs/quantity"
 )
 
-// unitOf is the unit that a key's values are printed in, as the first text that has one tells; a unit of the symbol and
-// size of the coherent SI unit when none does.
-func (f *Figure) unitOf(key, si string) quantity.Unit {
-	v := f.Values[key]
+// unitOf is the unit that the values of the keys are printed in, as the first text that has one tells; a unit of the symbol
+// and size of the coherent SI unit when none does.
+func (f *Figure) unitOf(si string, keys ...string) quantity.Unit {
+	for _, key := range keys {
+		if unit, ok := f.Values[key].unit(); ok {
+			return unit
+		}
+	}
+	return quantity.Unit{Symbol: si, Scale: 1}
+}
+
+// unit is the unit of the first text that has one.
+func (v FigureValue) unit() (quantity.Unit, bool) {
 	for i, text := range v.Texts {
 		if i >= len(v.SI) {
 			break
@@ -22,8 +31,8 @@ func (f *Figure) unitOf(key, si string) quantity.Unit {
 			}
 		}
 		if !math.IsInf(off, 1) {
-			return best
+			return best, true
 		}
 	}
-	return quantity.Unit{Symbol: si, Scale: 1}
+	return quantity.Unit{}, false
 }
