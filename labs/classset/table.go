@@ -106,6 +106,9 @@ func parseCSV(path, text string) (rows []Row, err error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", path, err)
 		}
+		for i := range cells {
+			cells[i] = PlainCell(cells[i])
+		}
 		if blank(cells) {
 			continue
 		}
@@ -113,9 +116,6 @@ func parseCSV(path, text string) (rows []Row, err error) {
 			return nil, fmt.Errorf("%s: more than %d rows; split the file", path, maxTableRows)
 		}
 		line, _ := r.FieldPos(0)
-		for i := range cells {
-			cells[i] = PlainCell(cells[i])
-		}
 		rows = append(rows, Row{line, cells})
 	}
 }

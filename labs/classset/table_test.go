@@ -124,6 +124,7 @@ func FuzzParseCSV(f *testing.F) {
 	f.Add("id,name\n1,Ada\n")
 	f.Add("a;b\n\"x\ny\";'=1\n")
 	f.Add("\ufeffid\tname\r1\t\"")
+	f.Add("'\r  \n0") // blank once it is read as it was typed
 	f.Fuzz(func(t *testing.T, text string) {
 		rows, err := parseCSV("r.csv", text)
 		if err != nil {
