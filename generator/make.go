@@ -108,6 +108,9 @@ func (o *MakeOptions) complete() error {
 	s := &o.Settings
 	s.Gravity = cmp.Or(s.Gravity, DefaultGravity)
 	s.Paper = cmp.Or(s.Paper, "a4")
+	if len(s.Fixed) == 0 {
+		s.Fixed = nil // as it is read back
+	}
 	switch {
 	case o.Lab == nil:
 		return errors.New("no lab to print")

@@ -178,6 +178,9 @@ func (s *Set) check() error {
 	if g := s.Settings.Gravity; !(g > 0 && g < 100) {
 		return fmt.Errorf("settings: g is %v m/s²", g)
 	}
+	if len(s.Sheets) == 0 {
+		return errors.New("it holds no sheet")
+	}
 	codes := make(map[string]bool, len(s.Sheets))
 	for i, sheet := range s.Sheets {
 		if sheet == nil {

@@ -81,6 +81,7 @@ func TestMarkingReadsBack(t *testing.T) {
 func FuzzRead(f *testing.F) {
 	f.Add([]byte(`{"format": "keelmark set 1", "settings": {"g": 9.81}, "sheets": [{"code": "` + testCode("4F7KQ2X") + `", "values": {"z": {"value": [1]}}}]}`))
 	f.Add([]byte(`{"format": "keelmark set 1", "sheets": [null]}`))
+	f.Add([]byte(`{"format": "keelmark set 1", "settings": {"g": 1}}`))
 	dir := f.TempDir()
 	f.Fuzz(func(t *testing.T, data []byte) {
 		os.WriteFile(filepath.Join(dir, SetFile), data, 0o644)
