@@ -51,24 +51,14 @@ func readScheme(dir string, l *labs.Lab) (*Scheme, []Finding, error) {
 	case len(rows) == 0:
 		return nil, nil, nil
 	}
-	at := map[string]int{}
-	for i, heading := range rows[0].Cells {
-		at[strings.ToLower(strings.TrimSpace(heading))] = i
-	}
-	for _, need := range []string{"question", "action"} {
-		if _, ok := at[need]; !ok {
-			return nil, nil, fmt.Errorf("%s:%d: no column %q; want question,action,value,reason", path, rows[0].Line, need)
-		}
+	column, err := classset.Heading(path, rows, []string{"question", "action", "value", "reason"}, "question", "action")
+	if err != nil {
+		return nil, nil, err
 	}
 	scheme := &Scheme{mendings: map[string][]mending{}}
 	var findings []Finding
 	for _, row := range rows[1:] {
-		cell := func(name string) string {
-			if i, ok := at[name]; ok && i < len(row.Cells) {
-				return strings.TrimSpace(row.Cells[i])
-			}
-			return ""
-		}
+		cell := func(name string) string { return strings.TrimSpace(column.Cell(row, name)) }
 		q := l.Question(cell("question"))
 		if q == nil {
 			findings = append(findings, Finding{path, row.Line, fmt.Sprintf("%q is no question of %s", cell("question"), l.Name)})

@@ -100,24 +100,14 @@ func ReadSample(dir string, r *grader.Result) (*Moderation, error) {
 	if len(rows) == 0 {
 		return nil, fmt.Errorf("%s: is empty; draw the sample again", path)
 	}
-	column := map[string]int{}
-	for i, head := range rows[0].Cells {
-		column[strings.ToLower(strings.TrimSpace(head))] = i
-	}
-	for _, need := range []string{"sheet", "question", "second_marks"} {
-		if _, ok := column[need]; !ok {
-			return nil, fmt.Errorf("%s:%d: no column %q; want %s", path, rows[0].Line, need, strings.Join(sampleColumns, ","))
-		}
+	column, err := classset.Heading(path, rows, sampleColumns, "sheet", "question", "second_marks")
+	if err != nil {
+		return nil, err
 	}
 	var first, second []float64
 	out := &Moderation{}
 	for _, row := range rows[1:] {
-		cell := func(name string) string {
-			if i := column[name]; i < len(row.Cells) {
-				return strings.TrimSpace(row.Cells[i])
-			}
-			return ""
-		}
+		cell := func(name string) string { return strings.TrimSpace(column.Cell(row, name)) }
 		if cell("second_marks") == "" {
 			continue
 		}

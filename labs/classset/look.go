@@ -38,14 +38,9 @@ func ReadLook(dir string) (rows []Look, faults []error, err error) {
 	if err != nil || len(table) == 0 {
 		return nil, nil, err
 	}
-	column := map[string]int{}
-	for i, heading := range table[0].Cells {
-		column[strings.ToLower(strings.TrimSpace(heading))] = i
-	}
-	for _, need := range []string{"sheet", "question"} {
-		if _, ok := column[need]; !ok {
-			return nil, nil, fmt.Errorf("%s:%d: no column %q; want %s", path, table[0].Line, need, strings.Join(lookColumns, ","))
-		}
+	column, err := Heading(path, table, lookColumns, "sheet", "question")
+	if err != nil {
+		return nil, nil, err
 	}
 	seen := map[[2]string]int{}
 	for _, row := range table[1:] {
@@ -67,13 +62,8 @@ func ReadLook(dir string) (rows []Look, faults []error, err error) {
 	return rows, faults, nil
 }
 
-func lookRow(row Row, column map[string]int) (Look, error) {
-	cell := func(name string) string {
-		if i, ok := column[name]; ok && i < len(row.Cells) {
-			return row.Cells[i]
-		}
-		return ""
-	}
+func lookRow(row Row, column Columns) (Look, error) {
+	cell := func(name string) string { return column.Cell(row, name) }
 	code, ok := CheckCode(cell("sheet"))
 	if !ok {
 		return Look{}, fmt.Errorf("%q is no sheet code (its check character does not fit); compare it with the sheet", cell("sheet"))

@@ -85,6 +85,32 @@ func ReadTable(path string) (rows []Row, notes []string, err error) {
 	return rows, notes, err
 }
 
+// Columns tells where the columns of a table stand, by heading in lower case.
+type Columns map[string]int
+
+// Heading reads the headings of a table of at least one row, in any order and case. The error names a column that is
+// needed and missing, and all that the table may have.
+func Heading(path string, rows []Row, all []string, need ...string) (Columns, error) {
+	c := Columns{}
+	for i, heading := range rows[0].Cells {
+		c[strings.ToLower(strings.TrimSpace(heading))] = i
+	}
+	for _, name := range need {
+		if _, ok := c[name]; !ok {
+			return nil, fmt.Errorf("%s:%d: no column %q; want %s", path, rows[0].Line, name, strings.Join(all, ","))
+		}
+	}
+	return c, nil
+}
+
+// Cell is what a row holds under a heading, as it stands; "" where there is no such column or the row ends before it.
+func (c Columns) Cell(row Row, name string) string {
+	if i, ok := c[name]; ok && i < len(row.Cells) {
+		return row.Cells[i]
+	}
+	return ""
+}
+
 func parseCSV(path, text string) (rows []Row, err error) {
 	if !strings.Contains(text, "\n") { // old spreadsheets end lines with CR alone
 		text = strings.ReplaceAll(text, "\r", "\n")
