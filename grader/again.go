@@ -13,7 +13,6 @@ import (
 type Repeat struct {
 	Sheet     *classset.SheetMarks
 	Questions []string
-	Stretch   bool
 }
 
 // Again plans a follow-up set from a marking. Absent pupils are left out; so are marks still open and void questions.
@@ -31,7 +30,7 @@ func Again(l *labs.Lab, m *classset.Marking) []Repeat {
 			}
 		}
 		if len(r.Questions) == 0 && hardest != "" {
-			r.Stretch, r.Questions = true, []string{hardest}
+			r.Questions = []string{hardest}
 		}
 		if len(r.Questions) > 0 {
 			list = append(list, r)

@@ -1,5 +1,5 @@
 // Command bench answers a class set as simulated pupils would, a third of the numbers wrong, so that marking can be timed.
-// It is for developers and no part of the program: .ci/bench runs it.
+// It is for developers and no part of the program; twelve.md beside it is a lab to time it on.
 package main
 
 import (
