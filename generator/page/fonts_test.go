@@ -13,6 +13,7 @@ import (
 
 func TestClean(t *testing.T) {
 	for in, want := range map[string]string{
+		"７１００ｋｇ":                   "7100kg",
 		"plain":                    "plain",
 		"a\x00b\x07c":              "abc",
 		"tab\tand\nline":           "tab and line",

@@ -8,6 +8,7 @@ import (
 
 	"golang.org/x/text/unicode/bidi"
 	"golang.org/x/text/unicode/norm"
+	"golang.org/x/text/width"
 )
 
 // A style is how a run of letters looks.
@@ -47,7 +48,8 @@ type shaper struct {
 	open  bool // cur holds something
 }
 
-// clean makes s safe to set: valid UTF-8 in composed form, no control characters, no runes beyond the basic plane.
+// clean makes s safe to set: valid UTF-8 in composed form, no control characters, no runes beyond the basic plane. Full-width
+// letters and digits, which no face has, are set as the ordinary ones that they stand for.
 func clean(s string) string {
 	plain := true
 	for i := 0; i < len(s); i++ {
@@ -59,7 +61,7 @@ func clean(s string) string {
 	if plain {
 		return s
 	}
-	s = norm.NFC.String(strings.ToValidUTF8(s, "\uFFFD"))
+	s = width.Fold.String(norm.NFC.String(strings.ToValidUTF8(s, "\uFFFD")))
 	return visual(strings.Map(func(r rune) rune {
 		switch {
 		case r == '\n' || r == '\t' || r == '\r':
