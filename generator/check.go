@@ -18,6 +18,7 @@ import (
 	"keelmark/labs"
 	"keelmark/labs/classset"
 	"keelmark/labs/formula"
+	"keelmark/labs/parallel"
 	"keelmark/labs/quantity"
 	"keelmark/labs/slips"
 	"keelmark/labs/text"
@@ -212,7 +213,7 @@ type sample struct {
 func (c *checker) draw() []sample {
 	samples := make([]sample, c.result.Draws)
 	drawers := make([]*drawer, len(samples))
-	err := parallel(context.Background(), len(samples), func(i int) (err error) {
+	err := parallel.Each(context.Background(), len(samples), func(i int) (err error) {
 		d := c.plan.drawer("check", fmt.Sprint("draw ", i+1), everyQuestion)
 		d.lenient = len(c.plan.groups) == 0
 		drawers[i] = d

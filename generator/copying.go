@@ -5,14 +5,13 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
 	"slices"
 	"sync"
-	"sync/atomic"
 
 	"keelmark/labs"
 	"keelmark/labs/classset"
 	"keelmark/labs/judge"
+	"keelmark/labs/parallel"
 )
 
 const (
@@ -178,7 +177,7 @@ func (c *class) seat(ctx context.Context, sheet *classset.Sheet, d *drawer, draw
 	forks := sync.Pool{New: func() any { return d.fork() }}
 	for k := 1; over.all > 0 && k == 1 || over.hard > 0 && k < maxRedraws || over.soft > 0 && k < redraws; k += batch {
 		least := make([]excess, batch) // of each redraw, or more than that where it is no use
-		err := parallel(ctx, batch, func(i int) error {
+		err := parallel.Each(ctx, batch, func(i int) error {
 			fork := forks.Get().(*drawer)
 			defer forks.Put(fork)
 			least[i] = unbounded
@@ -222,7 +221,7 @@ func (c *class) drawAll(ctx context.Context, sheets []*classset.Sheet, drawerOf 
 		part := sheets[start:min(start+window, len(sheets))]
 		drawers := make([]*drawer, len(part))
 		first := make([]*draw, len(part))
-		err := parallel(ctx, len(part), func(i int) (err error) {
+		err := parallel.Each(ctx, len(part), func(i int) (err error) {
 			drawers[i] = drawerOf(part[i])
 			first[i], err = drawers[i].next(ctx)
 			return err
@@ -262,33 +261,4 @@ func (c *class) copying() *classset.Copying {
 		return nil
 	}
 	return &classset.Copying{Mean: float64(c.matches) / float64(c.pairs), Worst: c.worst, Limit: c.limit}
-}
-
-// parallel runs work for 0..n-1 on every core. It gives the error of the least number that failed, so that what is told
-// does not hang on the number of cores.
-func parallel(ctx context.Context, n int, work func(i int) error) error {
-	errs := make([]error, n)
-	var next atomic.Int64
-	var failed atomic.Bool
-	var wg sync.WaitGroup
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= n || failed.Load() || ctx.Err() != nil {
-					return
-				}
-				if errs[i] = work(i); errs[i] != nil {
-					failed.Store(true)
-				}
-			}
-		})
-	}
-	wg.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return ctx.Err()
 }

@@ -18,6 +18,7 @@ import (
 	"keelmark/generator/page"
 	"keelmark/labs"
 	"keelmark/labs/classset"
+	"keelmark/labs/parallel"
 )
 
 // perFile is the most sheets in one file, so that memory stays flat.
@@ -325,7 +326,7 @@ func (m *maker) write(j job) (*Summary, error) {
 	if j.answers != "" {
 		tasks = append(tasks, m.tableTasks(j)...)
 	}
-	if err := parallel(m.ctx, len(tasks), func(i int) error { return tasks[i]() }); err != nil {
+	if err := parallel.Do(m.ctx, tasks); err != nil {
 		return nil, err
 	}
 	names := slices.Sorted(maps.Keys(m.folder.names))

@@ -12,11 +12,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
-	"sync"
 
 	"keelmark/labs"
 	"keelmark/labs/classset"
+	"keelmark/labs/parallel"
 )
 
 // MarkOptions say what to mark.
@@ -241,29 +240,15 @@ func jobs(set *classset.Set, l *labs.Lab, papers map[string]*Paper, d *decisions
 // all marks every sheet, spread over the processor's cores.
 func (m *Marker) all(ctx context.Context, jobs []job) ([]*marked, error) {
 	done := make([]*marked, len(jobs))
-	faults := make([]error, len(jobs))
-	next := make(chan int)
-	var workers sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(jobs)) {
-		workers.Go(func() {
-			for i := range next {
-				if jobs[i].paper == nil {
-					done[i], faults[i] = m.absent(jobs[i].sheet)
-				} else {
-					done[i], faults[i] = m.mark(jobs[i])
-				}
-			}
-		})
-	}
-	for i := range jobs {
-		if ctx.Err() != nil {
-			break
+	err := parallel.Each(ctx, len(jobs), func(i int) (err error) {
+		if jobs[i].paper == nil {
+			done[i], err = m.absent(jobs[i].sheet)
+		} else {
+			done[i], err = m.mark(jobs[i])
 		}
-		next <- i
-	}
-	close(next)
-	workers.Wait()
-	return done, errors.Join(append(faults, ctx.Err())...)
+		return err
+	})
+	return done, err
 }
 
 // compareScheme notes the totals that the mended scheme changes, by marking once more without it.

@@ -1,16 +1,16 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
-	"runtime"
-	"sync"
 
 	"github.com/spf13/cobra"
 
 	"keelmark/generator"
 	"keelmark/labs"
+	"keelmark/labs/parallel"
 )
 
 type checkOptions struct {
@@ -52,16 +52,11 @@ type checked struct {
 
 func runCheck(w io.Writer, names []string, opt checkOptions) error {
 	outcomes := make([]checked, len(names))
-	var wait sync.WaitGroup
-	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	for i, name := range names {
-		wait.Go(func() {
-			slots <- struct{}{}
-			outcomes[i] = checkOne(name, opt.draws)
-			<-slots
-		})
-	}
-	wait.Wait()
+	// checkOne keeps what fails in its outcome, so nothing fails here.
+	_ = parallel.Each(context.Background(), len(names), func(i int) error {
+		outcomes[i] = checkOne(names[i], opt.draws)
+		return nil
+	})
 
 	var failed error
 	var unread []error

@@ -66,8 +66,8 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 	}
 	show := newProgress(std.err, opt.quiet)
 	also := func(r *grader.Result) error {
-		return report.Write(dir, r, report.Options{Single: opt.single, Text: opt.text, OneRoster: opt.oneRoster, Sample: opt.sample,
-			Progress: func(done, total int) { show.update("feedback", done, total) }})
+		return report.Write(ctx, dir, r, report.Options{Single: opt.single, Text: opt.text, OneRoster: opt.oneRoster, Sample: opt.sample,
+			Progress: func(done, total int) { show.update("files", done, total) }})
 	}
 	r, err := grader.Mark(ctx, grader.MarkOptions{Dir: dir, Files: files, Replace: opt.replace, Policy: policy, ReadForm: forms.Read, Also: also})
 	show.end()

@@ -6,7 +6,11 @@
 // printed as a replacement sign and told in a [Note]. Start with [Press] and [Document]; [Blocks] makes blocks of Markdown.
 package page
 
-import "gonum.org/v1/plot/vg"
+import (
+	"iter"
+
+	"gonum.org/v1/plot/vg"
+)
 
 // Drawing is anything that draws itself on a canvas of its own size: plots, graph paper, figures.
 // A Drawing that also has `Alt() string` gives its text alternative.
@@ -141,6 +145,7 @@ type Sheet struct {
 	OutOf    int    // total box at the end, 0: none
 	Large    bool   // this sheet alone in large print
 	Body     []Block
+	Bodies   iter.Seq[[]Block] // in place of Body: the first that fits on one page is set, or else the last
 }
 
 // Note is something the maker should be told about a sheet (its code, else its title): characters replaced for want of a

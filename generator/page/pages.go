@@ -44,12 +44,8 @@ func (s *setter) setSheet(sh *Sheet) {
 	c := column{x: margin, w: s.width - 2*margin, e: root, st: s.body(), lead: s.leading()}
 	headE := root.child("H1")
 	subE := root.child("P")
-	slabs := s.blocks(sh.Body, c)
-	if sh.OutOf > 0 {
-		slabs = s.tied(append(slabs, s.total(sh.OutOf, c)))
-	}
 	head := s.head(headE, subE)
-	broken := s.fittest(slabs, head.h)
+	broken := s.deal(sh, c, head.h)
 	s.counts = append(s.counts, len(broken))
 	for i, pg := range broken {
 		s.newPage()
@@ -70,6 +66,34 @@ func (s *setter) setSheet(sh *Sheet) {
 		}
 		s.endPage()
 	}
+}
+
+// deal sets the body of a sheet and deals it out to pages; first is the top of the column on page 1. Of several bodies it
+// takes the first that fits on one page, or else the last.
+func (s *setter) deal(sh *Sheet, c column, first float64) (pages [][]slab) {
+	bodies := sh.Bodies
+	if bodies == nil {
+		bodies = func(yield func([]Block) bool) { yield(sh.Body) }
+	}
+	var before elem // the element without the bodies that did not fit
+	if c.e != nil {
+		before = *c.e
+	}
+	faults := len(s.faults)
+	for body := range bodies {
+		if c.e != nil {
+			*c.e = before
+		}
+		s.faults = s.faults[:faults]
+		slabs := s.blocks(body, c)
+		if sh.OutOf > 0 {
+			slabs = s.tied(append(slabs, s.total(sh.OutOf, c)))
+		}
+		if pages = s.fittest(slabs, first); len(pages) == 1 {
+			break
+		}
+	}
+	return pages
 }
 
 func (s *setter) newPage() {

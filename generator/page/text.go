@@ -40,12 +40,14 @@ type word struct {
 	textual string
 }
 
-// A shaper turns inlines into words.
+// A shaper turns inlines into words. All words share the memory of their atoms and letters.
 type shaper struct {
 	s     *setter
 	words []word
 	cur   word
-	open  bool // cur holds something
+	atoms []atom // the last len(cur.atoms) are those of cur
+	codes []byte // letters of all atoms
+	said  []byte // the characters of cur
 }
 
 // clean makes s safe to set: valid UTF-8 in composed form, no control characters, no runes beyond the basic plane. Full-width
@@ -173,7 +175,13 @@ func appendRuns(b []byte, runs []Inline) []byte {
 }
 
 func (s *setter) shapeAnew(runs []Inline, base style) []word {
-	sh := shaper{s: s}
+	letters, gaps := 0, len(runs)
+	for _, run := range runs {
+		if t, ok := run.(Text); ok {
+			letters, gaps = letters+len(t.S), gaps+strings.Count(t.S, " ")
+		}
+	}
+	sh := shaper{s: s, words: make([]word, 0, gaps), atoms: make([]atom, 0, gaps), codes: make([]byte, 0, letters)}
 	for _, run := range runs {
 		switch run := run.(type) {
 		case Text:
@@ -205,19 +213,24 @@ func (s *setter) shapeAnew(runs []Inline, base style) []word {
 }
 
 func (sh *shaper) add(a atom) {
-	sh.cur.atoms = append(sh.cur.atoms, a)
+	sh.atoms = append(sh.atoms, a)
+	n := len(sh.atoms)
+	sh.cur.atoms = sh.atoms[n-len(sh.cur.atoms)-1 : n : n]
 	sh.cur.w += a.w
-	sh.open = true
 }
+
+// open tells whether the current word holds something.
+func (sh *shaper) open() bool { return len(sh.cur.atoms) > 0 }
 
 // end closes the current word; gap carries its space.
 func (sh *shaper) end(gap word) {
-	if !sh.open {
+	if !sh.open() {
 		return
 	}
+	sh.cur.textual = string(sh.said)
 	sh.cur.space, sh.cur.blank, sh.cur.tied = gap.space, gap.blank, gap.tied
 	sh.words = append(sh.words, sh.cur)
-	sh.cur, sh.open = word{}, false
+	sh.cur, sh.said = word{}, sh.said[:0]
 }
 
 func (sh *shaper) text(t string, st style) {
@@ -227,7 +240,7 @@ func (sh *shaper) text(t string, st style) {
 		case r == ' ' || r == '\u00A0':
 			g, _ := sh.s.fonts.glyph(st.face, ' ')
 			sh.s.fonts.used[g.part] = true
-			if sh.open {
+			if sh.open() {
 				sh.end(word{space: g.w * st.size, blank: g.part, tied: r == '\u00A0'})
 			} else if k := len(sh.words); k > 0 && sh.words[k-1].space == 0 && !sh.words[k-1].forced {
 				sh.words[k-1].space = g.w * st.size
@@ -280,16 +293,18 @@ func (sh *shaper) script(t string, st style, table map[rune]rune, rise float64) 
 // rune appends one character to the current word.
 func (sh *shaper) rune(r rune, st style) {
 	g := sh.s.glyph(st.face, r)
-	sh.cur.textual += string(r)
+	sh.said = utf8.AppendRune(sh.said, r)
+	sh.codes = append(sh.codes, g.code)
+	n := len(sh.codes)
 	if k := len(sh.cur.atoms); k > 0 {
 		if a := &sh.cur.atoms[k-1]; a.part == g.part && a.st == st && a.read == "" {
-			a.text = append(a.text, g.code)
+			a.text = sh.codes[n-len(a.text)-1 : n : n]
 			a.w += g.w * st.size
 			sh.cur.w += g.w * st.size
 			return
 		}
 	}
-	sh.add(atom{part: g.part, text: []byte{g.code}, st: st, w: g.w * st.size})
+	sh.add(atom{part: g.part, text: sh.codes[n-1 : n : n], st: st, w: g.w * st.size})
 }
 
 // glyph finds r or its visible replacement, and notes the latter.

@@ -2,15 +2,13 @@ package report
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"io"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
-	"sync/atomic"
+
+	"github.com/yuin/goldmark/ast"
 
 	"keelmark/generator/page"
 	"keelmark/grader"
@@ -28,23 +26,15 @@ func Feedback(w io.Writer, r *grader.Result) error {
 	return f.write(w, r.Marking.Sheets)
 }
 
-// write writes the slips of some pupils as one PDF. They are made on every core.
+// write writes the slips of some pupils as one PDF.
 func (f *feedback) write(w io.Writer, marks []*classset.SheetMarks) error {
 	doc := f.document()
-	doc.Sheets = make([]page.Sheet, len(marks))
-	errs := make([]error, len(marks))
-	var next atomic.Int64
-	var workers sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		workers.Go(func() {
-			for i := int(next.Add(1)) - 1; i < len(marks); i = int(next.Add(1)) - 1 {
-				doc.Sheets[i], errs[i] = f.slip(marks[i])
-			}
-		})
-	}
-	workers.Wait()
-	if err := errors.Join(errs...); err != nil {
-		return err
+	for _, m := range marks {
+		sheet, err := f.slip(m)
+		if err != nil {
+			return err
+		}
+		doc.Sheets = append(doc.Sheets, sheet)
 	}
 	_, err := f.press.Write(w, doc)
 	return err
@@ -54,6 +44,7 @@ func (f *feedback) write(w io.Writer, marks []*classset.SheetMarks) error {
 type feedback struct {
 	*grader.Result
 	sheets map[string]*classset.Sheet
+	asks   map[*labs.Question]ast.Node // the questions' Markdown
 	press  *page.Press
 }
 
@@ -62,7 +53,11 @@ func newFeedback(r *grader.Result) (*feedback, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &feedback{r, sheets, page.NewPress()}, nil
+	asks := map[*labs.Question]ast.Node{}
+	for _, q := range r.Lab.Questions {
+		asks[q] = text.Parse([]byte(q.Ask))
+	}
+	return &feedback{r, sheets, asks, page.NewPress()}, nil
 }
 
 func (f *feedback) document() *page.Document {
@@ -264,222 +259,6 @@ func questions(numbers []string) string {
 		return "question " + numbers[0]
 	}
 	return "questions " + list(numbers)
-}
-
-// detail says how much stands on a slip.
-type detail struct {
-	display  bool // the steps of what was not right stand by themselves, not in a line of text
-	right    bool // right answers have their steps too, in a line
-	gather   bool // what is plainly right in one line
-	askRight bool // the question is repeated where the marks were earned
-	askLost  bool // and where they were lost
-	terse    bool // whatever earned its marks in one line, steps beside the verdict, skills by name alone
-}
-
-// ladder goes from all there is to say to what fits on a page in any case.
-var ladder = []detail{
-	{display: true, right: true, askRight: true, askLost: true},
-	{right: true, askRight: true, askLost: true},
-	{display: true, askRight: true, askLost: true},
-	{askRight: true, askLost: true},
-	{gather: true, askRight: true, askLost: true},
-	{gather: true, askLost: true},
-	{gather: true},
-	{gather: true, terse: true},
-}
-
-// slip makes a pupil's page, with as much detail as fits on one.
-func (f *feedback) slip(m *classset.SheetMarks) (page.Sheet, error) {
-	out := page.Sheet{Title: nameOf(f.Set, m), Code: m.Code, Foot: f.Lab.Name, Large: f.sheets[m.Code].Large}
-	out.Subtitle = f.Lab.Title
-	if m.Class != "" {
-		out.Subtitle += " · class " + m.Class
-	}
-	if m.Absent {
-		out.Body = []page.Block{page.Heading{Level: 1, Text: plain("Not handed in")}, para(plain(
-			"There was no answer sheet of yours to mark, so you have no mark for this one; it does not count as 0. Hand your sheet in, or ask your teacher when you can do it."))}
-		return out, nil
-	}
-	all, frame, err := f.remarks(m)
-	if err != nil {
-		return out, err
-	}
-	doc := f.document()
-	for _, d := range ladder {
-		if out.Body, err = f.body(m, all, frame, d); err != nil {
-			return out, fmt.Errorf("sheet %s: %w", classset.ShowCode(m.Code), err)
-		}
-		doc.Sheets = []page.Sheet{out}
-		pages, _, err := f.press.Pages(doc)
-		if err != nil || pages[0] <= 1 {
-			return out, err
-		}
-	}
-	return out, nil
-}
-
-func (f *feedback) body(m *classset.SheetMarks, all []remark, frame labs.Frame, d detail) ([]page.Block, error) {
-	body := []page.Block{page.Heading{Level: 1, Text: plain("Mark: " + totalWords(m))}, para(plain(greeting(m, all))), strip(all)}
-	if check := benchRemarks(m); check != "" {
-		body = append(body, para(bold("At the bench: "), runs(check)))
-	}
-	var gathered []string
-	for _, k := range all {
-		plainlyRight := !k.lost() && k.answer.Verdict != classset.Carried && len(k.messages) == 0
-		if d.gather && plainlyRight || d.terse && !k.lost() {
-			gathered = append(gathered, strconv.Itoa(k.number))
-			continue
-		}
-		item, err := f.item(k, frame, d)
-		if err != nil {
-			return nil, err
-		}
-		body = append(body, page.List{Ordered: true, Start: k.number, Items: [][]page.Block{item}})
-	}
-	if len(gathered) > 0 {
-		body = append(body, para(bold("Full marks: "), plain(questions(gathered)+".")))
-	}
-	return append(body, practicePanel(toPractise(all), d)...), nil
-}
-
-// practicePanel lists the skills, or names them in one paragraph.
-func practicePanel(skills []practice, d detail) []page.Block {
-	if len(skills) == 0 {
-		return nil
-	}
-	var items [][]page.Block
-	var short []string
-	for _, p := range skills {
-		items = append(items, []page.Block{para(bold(skillName(p.skill)+": "), plain(p.words()))})
-		short = append(short, fmt.Sprintf("%s (%s)", skillName(p.skill), questions(p.questions)))
-	}
-	body := []page.Block{page.List{Items: items}}
-	if d.terse {
-		body = []page.Block{para(plain(strings.Join(short, ", ") + "."))}
-	}
-	return []page.Block{page.Panel{Title: "What to practise", Body: body}}
-}
-
-// benchRemarks joins what there is to check in the pupil's own readings.
-func benchRemarks(m *classset.SheetMarks) string {
-	var remarks []string
-	for _, reading := range m.Readings {
-		if !reading.Plausible && reading.Message != "" {
-			remarks = append(remarks, strings.TrimSuffix(reading.Message, "."))
-		}
-	}
-	if len(remarks) == 0 {
-		return ""
-	}
-	return sentence(strings.Join(remarks, "; "))
-}
-
-// strip is the row of marks, question by question.
-func strip(all []remark) page.Table {
-	t := page.Table{Head: [][]page.Inline{plain("question")}, Rows: [][][]page.Inline{{plain("marks")}}, Align: []byte{'l'}, Small: len(all) > 12}
-	for _, k := range all {
-		won := fmt.Sprintf("%d/%d", k.answer.Marks, k.answer.OutOf)
-		switch {
-		case k.answer.Void:
-			won = "–"
-		case k.answer.Open:
-			won = fmt.Sprintf("?/%d", k.answer.OutOf)
-		}
-		t.Head = append(t.Head, plain(strconv.Itoa(k.number)))
-		t.Rows[0] = append(t.Rows[0], plain(won))
-		t.Align = append(t.Align, 'c')
-	}
-	return t
-}
-
-// item is what the slip says of one answer.
-func (f *feedback) item(k remark, frame labs.Frame, d detail) (blocks []page.Block, err error) {
-	if d.askLost && k.lost() || d.askRight && !k.lost() {
-		source := []byte(k.question.Ask)
-		blocks, err = page.Blocks(text.Parse(source), source, page.Fillers{
-			Placeholder: func(source string) (string, error) { return f.Lab.Fill(source, frame) }})
-		if err != nil {
-			return nil, err
-		}
-	}
-	said := bold(k.verdict)
-	if k.answer.Written != "" {
-		said = join(plain("You wrote "), bold(short(k.answer.Written)), plain(". "), said)
-	}
-	if marks := marksWords(k.answer); marks != "" {
-		said = join(said, plain(" ["+marks+"]"))
-	}
-	if !d.terse || k.answer.Verdict != classset.Blank && !k.answer.Open { // those say no more than their verdict
-		for _, message := range k.messages {
-			said = join(said, plain(" "), runs(message))
-		}
-	}
-	toRead := k.lost() || k.answer.Verdict == classset.Carried // where the pupil's own steps were others
-	if !toRead && !d.right {
-		return append(blocks, page.Paragraph{Text: said}), nil
-	}
-	if toRead && d.display && len(k.worked) > 0 {
-		return append(blocks, page.Paragraph{Text: said}, page.Display{TeX: aligned(k.worked)}), nil
-	}
-	solution := k.solution()
-	if d.terse && len(solution) > 0 {
-		return append(blocks, para(said, plain(" "), solution)), nil
-	}
-	blocks = append(blocks, page.Paragraph{Text: said})
-	if len(solution) > 0 {
-		blocks = append(blocks, page.Paragraph{Text: solution})
-	}
-	return blocks, nil
-}
-
-// solution is the worked steps in a line, the right choice, or what a full answer says.
-func (k *remark) solution() []page.Inline {
-	switch {
-	case len(k.worked) > 0:
-		worked := join(plain("Worked: "), []page.Inline{page.Math{TeX: k.worked[0]}})
-		for _, line := range k.worked[1:] {
-			worked = join(worked, plain(" "), []page.Inline{page.Math{TeX: rightSide(line)}})
-		}
-		return worked
-	case k.right != "" && k.lost():
-		return join(plain("It is "), runs(k.right), plain("."))
-	case len(k.lookFor) > 0 && k.lost() && !k.answer.Open:
-		points := plain("A full answer says: ")
-		for i, point := range k.lookFor {
-			if i > 0 {
-				points = join(points, plain("; "))
-			}
-			points = join(points, runs(point))
-		}
-		return join(points, plain("."))
-	}
-	return nil
-}
-
-// aligned sets the steps below each other at their equals signs.
-func aligned(lines []string) string {
-	var b strings.Builder
-	b.WriteString(`\begin{aligned}`)
-	for i, line := range lines {
-		name, _, _ := strings.Cut(line, " = ")
-		if i > 0 {
-			name = ` \\ `
-		}
-		b.WriteString(name + " &" + rightSide(line))
-	}
-	return b.String() + `\end{aligned}`
-}
-
-// longest is how much of an answer stands on a slip, in characters.
-const longest = 40
-
-// short keeps the start of an answer, on one line.
-func short(written string) string {
-	runes := []rune(oneLine(written))
-	if len(runes) <= longest {
-		return string(runes)
-	}
-	return string(runes[:longest]) + "…"
 }
 
 // rightSide cuts the name off a line of a worked solution: "= 2.46 N" for "F = 2.46 N".

@@ -201,7 +201,7 @@ func TestWrite(t *testing.T) {
 		if err := os.Mkdir(filepath.Join(dir, classset.MarkedDir), 0o755); err != nil {
 			t.Fatal(err)
 		}
-		if err := Write(dir, r, c.o); err != nil {
+		if err := Write(t.Context(), dir, r, c.o); err != nil {
 			t.Fatal(err)
 		}
 		var got []string

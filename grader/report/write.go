@@ -1,46 +1,52 @@
 package report
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
+	"sync/atomic"
 	"time"
 
 	"keelmark/grader"
 	"keelmark/labs/classset"
+	"keelmark/labs/parallel"
 )
 
 // Options say what is written beside feedback.pdf, report.pdf and marks.xlsx.
 type Options struct {
-	Single    bool      // a PDF of feedback for each pupil, named by the sheet's code
-	Text      bool      // the same as text, for a message
-	OneRoster bool      // the tables of the open standard, to hand on to a school's own program
-	Scored    time.Time // the day of the results in these tables; zero: the day the set was made
-	Sample    int       // sheets for a second marker; 0: none
-	Progress  func(done, total int)
+	Single    bool                  // a PDF of feedback for each pupil, named by the sheet's code
+	Text      bool                  // the same as text, for a message
+	OneRoster bool                  // the tables of the open standard, to hand on to a school's own program
+	Scored    time.Time             // the day of the results in these tables; zero: the day the set was made
+	Sample    int                   // sheets for a second marker; 0: none
+	Progress  func(done, total int) // files; it may be called from several goroutines
 }
 
 // FeedbackDir is the folder of single files, in the folder of what was marked.
 const FeedbackDir = "feedback"
 
-// Write writes all that goes with a marking into DIR/marked. Every file appears whole or not at all.
-func Write(dir string, r *grader.Result, o Options) error {
+// Write writes all that goes with a marking into DIR/marked, on every core. Every file appears whole or not at all.
+func Write(ctx context.Context, dir string, r *grader.Result, o Options) error {
 	marked := filepath.Join(dir, classset.MarkedDir)
-	for _, out := range []struct {
-		name  string
-		write func(io.Writer, *grader.Result) error
-	}{
-		{"report.pdf", Class},
-		{"marks.xlsx", Workbook},
-	} {
-		err := classset.WriteTo(filepath.Join(marked, out.name), func(w io.Writer) error { return out.write(w, r) })
-		if err != nil {
+	f, err := newFeedback(r)
+	if err != nil {
+		return err
+	}
+	var tasks []func() error
+	add := func(name string, write func(io.Writer) error) {
+		tasks = append(tasks, func() error { return classset.WriteTo(filepath.Join(marked, name), write) })
+	}
+	add("marks.xlsx", func(w io.Writer) error { return Workbook(w, r) })
+	add("report.pdf", func(w io.Writer) error { return Class(w, r) })
+	f.files(r.Marking.Sheets, add)
+	if o.Single || o.Text {
+		if err := os.MkdirAll(filepath.Join(marked, FeedbackDir), 0o755); err != nil {
 			return err
 		}
-	}
-	if err := writeFeedback(marked, r); err != nil {
-		return err
+		f.singles(r.Marking.Sheets, o, add)
 	}
 	if o.OneRoster {
 		if err := writeOneRoster(filepath.Join(marked, OneRosterDir), r, o.Scored); err != nil {
@@ -52,57 +58,40 @@ func Write(dir string, r *grader.Result, o Options) error {
 			return err
 		}
 	}
-	if o.Single || o.Text {
-		return writeSingle(filepath.Join(marked, FeedbackDir), r, o)
-	}
-	return nil
+	var done atomic.Int64
+	return parallel.Each(ctx, len(tasks), func(i int) error {
+		err := tasks[i]()
+		if o.Progress != nil {
+			o.Progress(int(done.Add(1)), len(tasks))
+		}
+		return err
+	})
 }
 
 // perFile is the most slips in one file, so that memory stays flat.
 const perFile = 200
 
-// writeFeedback writes feedback.pdf, or feedback-001.pdf and so on for more pupils than one file holds.
-func writeFeedback(marked string, r *grader.Result) error {
-	f, err := newFeedback(r)
-	if err != nil {
-		return err
-	}
-	sheets := r.Marking.Sheets
-	for part := range (len(sheets) + perFile - 1) / perFile {
+// files adds feedback.pdf, or feedback-001.pdf and so on for more pupils than one file holds.
+func (f *feedback) files(sheets []*classset.SheetMarks, add func(name string, write func(io.Writer) error)) {
+	part := 0
+	for some := range slices.Chunk(sheets, perFile) {
 		name := "feedback.pdf"
-		if len(sheets) > perFile {
-			name = fmt.Sprintf("feedback-%03d.pdf", part+1)
+		if part++; len(sheets) > perFile {
+			name = fmt.Sprintf("feedback-%03d.pdf", part)
 		}
-		some := sheets[part*perFile : min((part+1)*perFile, len(sheets))]
-		if err := classset.WriteTo(filepath.Join(marked, name), func(w io.Writer) error { return f.write(w, some) }); err != nil {
-			return err
-		}
+		add(name, func(w io.Writer) error { return f.write(w, some) })
 	}
-	return nil
 }
 
-// writeSingle writes feedback to a file a pupil, named by code: names stay out of names of files.
-func writeSingle(folder string, r *grader.Result, o Options) error {
-	f, err := newFeedback(r)
-	if err != nil {
-		return err
-	}
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return err
-	}
-	for i, m := range r.Marking.Sheets {
+// singles adds feedback in a file a pupil, named by code: names stay out of names of files.
+func (f *feedback) singles(sheets []*classset.SheetMarks, o Options, add func(name string, write func(io.Writer) error)) {
+	for _, m := range sheets {
+		name := filepath.Join(FeedbackDir, m.Code)
 		if o.Single {
-			err = classset.WriteTo(filepath.Join(folder, m.Code+".pdf"), func(w io.Writer) error { return f.single(w, m) })
+			add(name+".pdf", func(w io.Writer) error { return f.single(w, m) })
 		}
-		if err == nil && o.Text {
-			err = classset.WriteTo(filepath.Join(folder, m.Code+".txt"), func(w io.Writer) error { return f.text(w, m) })
-		}
-		if err != nil {
-			return err
-		}
-		if o.Progress != nil {
-			o.Progress(i+1, len(r.Marking.Sheets))
+		if o.Text {
+			add(name+".txt", func(w io.Writer) error { return f.text(w, m) })
 		}
 	}
-	return nil
 }

@@ -1,0 +1,243 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"keelmark/generator/page"
+	"keelmark/labs"
+	"keelmark/labs/classset"
+)
+
+// detail says how much stands on a slip.
+type detail struct {
+	display  bool // the steps of what was not right stand by themselves, not in a line of text
+	right    bool // right answers have their steps too, in a line
+	gather   bool // what is plainly right in one line
+	askRight bool // the question is repeated where the marks were earned
+	askLost  bool // and where they were lost
+	terse    bool // whatever earned its marks in one line, steps beside the verdict, skills by name alone
+}
+
+// ladder goes from all there is to say to what fits on a page in any case.
+var ladder = []detail{
+	{display: true, right: true, askRight: true, askLost: true},
+	{right: true, askRight: true, askLost: true},
+	{display: true, askRight: true, askLost: true},
+	{askRight: true, askLost: true},
+	{gather: true, askRight: true, askLost: true},
+	{gather: true, askLost: true},
+	{gather: true},
+	{gather: true, terse: true},
+}
+
+// slip makes a pupil's page, with as much detail as fits on one.
+func (f *feedback) slip(m *classset.SheetMarks) (page.Sheet, error) {
+	out := page.Sheet{Title: nameOf(f.Set, m), Code: m.Code, Foot: f.Lab.Name, Large: f.sheets[m.Code].Large}
+	out.Subtitle = f.Lab.Title
+	if m.Class != "" {
+		out.Subtitle += " · class " + m.Class
+	}
+	if m.Absent {
+		out.Body = []page.Block{page.Heading{Level: 1, Text: plain("Not handed in")}, para(plain(
+			"There was no answer sheet of yours to mark, so you have no mark for this one; it does not count as 0. Hand your sheet in, or ask your teacher when you can do it."))}
+		return out, nil
+	}
+	all, frame, err := f.remarks(m)
+	if err != nil {
+		return out, err
+	}
+	pieces, err := f.pieces(all, frame)
+	if err != nil {
+		return out, fmt.Errorf("sheet %s: %w", classset.ShowCode(m.Code), err)
+	}
+	top := []page.Block{page.Heading{Level: 1, Text: plain("Mark: " + totalWords(m))}, para(plain(greeting(m, all))), strip(all)}
+	if check := benchRemarks(m); check != "" {
+		top = append(top, para(bold("At the bench: "), runs(check)))
+	}
+	skills := toPractise(all)
+	out.Bodies = func(yield func([]page.Block) bool) {
+		for _, d := range ladder {
+			if !yield(body(top, pieces, skills, d)) {
+				return
+			}
+		}
+	}
+	return out, nil
+}
+
+// body puts a slip together with so much detail.
+func body(top []page.Block, pieces []piece, skills []practice, d detail) []page.Block {
+	blocks := slices.Clone(top)
+	var gathered []string
+	for i := range pieces {
+		k := &pieces[i]
+		plainlyRight := !k.lost() && k.answer.Verdict != classset.Carried && len(k.messages) == 0
+		if d.gather && plainlyRight || d.terse && !k.lost() {
+			gathered = append(gathered, strconv.Itoa(k.number))
+			continue
+		}
+		blocks = append(blocks, page.List{Ordered: true, Start: k.number, Items: [][]page.Block{k.item(d)}})
+	}
+	if len(gathered) > 0 {
+		blocks = append(blocks, para(bold("Full marks: "), plain(questions(gathered)+".")))
+	}
+	return append(blocks, practicePanel(skills, d)...)
+}
+
+// practicePanel lists the skills, or names them in one paragraph.
+func practicePanel(skills []practice, d detail) []page.Block {
+	if len(skills) == 0 {
+		return nil
+	}
+	var items [][]page.Block
+	var short []string
+	for _, p := range skills {
+		items = append(items, []page.Block{para(bold(skillName(p.skill)+": "), plain(p.words()))})
+		short = append(short, fmt.Sprintf("%s (%s)", skillName(p.skill), questions(p.questions)))
+	}
+	body := []page.Block{page.List{Items: items}}
+	if d.terse {
+		body = []page.Block{para(plain(strings.Join(short, ", ") + "."))}
+	}
+	return []page.Block{page.Panel{Title: "What to practise", Body: body}}
+}
+
+// benchRemarks joins what there is to check in the pupil's own readings.
+func benchRemarks(m *classset.SheetMarks) string {
+	var remarks []string
+	for _, reading := range m.Readings {
+		if !reading.Plausible && reading.Message != "" {
+			remarks = append(remarks, strings.TrimSuffix(reading.Message, "."))
+		}
+	}
+	if len(remarks) == 0 {
+		return ""
+	}
+	return sentence(strings.Join(remarks, "; "))
+}
+
+// strip is the row of marks, question by question.
+func strip(all []remark) page.Table {
+	t := page.Table{Head: [][]page.Inline{plain("question")}, Rows: [][][]page.Inline{{plain("marks")}}, Align: []byte{'l'}, Small: len(all) > 12}
+	for _, k := range all {
+		won := fmt.Sprintf("%d/%d", k.answer.Marks, k.answer.OutOf)
+		switch {
+		case k.answer.Void:
+			won = "–"
+		case k.answer.Open:
+			won = fmt.Sprintf("?/%d", k.answer.OutOf)
+		}
+		t.Head = append(t.Head, plain(strconv.Itoa(k.number)))
+		t.Rows[0] = append(t.Rows[0], plain(won))
+		t.Align = append(t.Align, 'c')
+	}
+	return t
+}
+
+// piece is a remark ready to be set.
+type piece struct {
+	remark
+	asked    []page.Block  // the question
+	said     []page.Inline // what was written, the verdict, the marks
+	reasons  []page.Inline // the messages
+	solution []page.Inline
+}
+
+// pieces makes remarks ready, each question's Markdown filled with the pupil's own numbers.
+func (f *feedback) pieces(all []remark, frame labs.Frame) ([]piece, error) {
+	fill := page.Fillers{Placeholder: func(source string) (string, error) { return f.Lab.Fill(source, frame) }}
+	pieces := make([]piece, len(all))
+	for i, k := range all {
+		asked, err := page.Blocks(f.asks[k.question], []byte(k.question.Ask), fill)
+		if err != nil {
+			return nil, err
+		}
+		p := piece{remark: k, asked: asked, said: bold(k.verdict), solution: k.solution()}
+		if k.answer.Written != "" {
+			p.said = join(plain("You wrote "), bold(short(k.answer.Written)), plain(". "), p.said)
+		}
+		if marks := marksWords(k.answer); marks != "" {
+			p.said = join(p.said, plain(" ["+marks+"]"))
+		}
+		for _, message := range k.messages {
+			p.reasons = join(p.reasons, plain(" "), runs(message))
+		}
+		pieces[i] = p
+	}
+	return pieces, nil
+}
+
+// item is what the slip says of one answer.
+func (k *piece) item(d detail) []page.Block {
+	var blocks []page.Block
+	if d.askLost && k.lost() || d.askRight && !k.lost() {
+		blocks = slices.Clone(k.asked)
+	}
+	said := k.said
+	if !d.terse || k.answer.Verdict != classset.Blank && !k.answer.Open { // those say no more than their verdict
+		said = join(said, k.reasons)
+	}
+	toRead := k.lost() || k.answer.Verdict == classset.Carried // where the pupil's own steps were others
+	switch {
+	case !toRead && !d.right || len(k.solution) == 0:
+		return append(blocks, para(said))
+	case toRead && d.display && len(k.worked) > 0:
+		return append(blocks, para(said), page.Display{TeX: aligned(k.worked)})
+	case d.terse:
+		return append(blocks, para(said, plain(" "), k.solution))
+	}
+	return append(blocks, para(said), para(k.solution))
+}
+
+// solution is the worked steps in a line, the right choice, or what a full answer says.
+func (k *remark) solution() []page.Inline {
+	switch {
+	case len(k.worked) > 0:
+		worked := join(plain("Worked: "), []page.Inline{page.Math{TeX: k.worked[0]}})
+		for _, line := range k.worked[1:] {
+			worked = join(worked, plain(" "), []page.Inline{page.Math{TeX: rightSide(line)}})
+		}
+		return worked
+	case k.right != "" && k.lost():
+		return join(plain("It is "), runs(k.right), plain("."))
+	case len(k.lookFor) > 0 && k.lost() && !k.answer.Open:
+		points := plain("A full answer says: ")
+		for i, point := range k.lookFor {
+			if i > 0 {
+				points = join(points, plain("; "))
+			}
+			points = join(points, runs(point))
+		}
+		return join(points, plain("."))
+	}
+	return nil
+}
+
+// aligned sets the steps below each other at their equals signs.
+func aligned(lines []string) string {
+	var b strings.Builder
+	b.WriteString(`\begin{aligned}`)
+	for i, line := range lines {
+		name, _, _ := strings.Cut(line, " = ")
+		if i > 0 {
+			name = ` \\ `
+		}
+		b.WriteString(name + " &" + rightSide(line))
+	}
+	return b.String() + `\end{aligned}`
+}
+
+// longest is how much of an answer stands on a slip, in characters.
+const longest = 40
+
+// short keeps the start of an answer, on one line.
+func short(written string) string {
+	runes := []rune(oneLine(written))
+	if len(runes) <= longest {
+		return string(runes)
+	}
+	return string(runes[:longest]) + "…"
+}
