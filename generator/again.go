@@ -45,7 +45,8 @@ func Reprint(ctx context.Context, dir string, codes []string, progress func(stag
 }
 
 // Add adds pupils to a set already made. Those in it already, by their id, are passed over and noted. The new sheets are
-// in a file of their own, and so is their table for answers; key.pdf and set.json then hold everybody.
+// in a file of their own, and so is their table for answers, beside those of earlier additions; key.pdf and set.json then
+// hold everybody.
 func Add(ctx context.Context, dir string, pupils []classset.Pupil, progress func(stage string, done, total int)) (*Summary, error) {
 	folder, err := openFolder(dir)
 	if err != nil {
@@ -80,8 +81,5 @@ func Add(ctx context.Context, dir string, pupils []classset.Pupil, progress func
 		return nil, err
 	}
 	set.Sheets = append(set.Sheets, added...)
-	return m.write(job{sheets: added, pdf: trimExt(folder.free("sheets-added.pdf")), answers: trimExt(folder.free("answers-added.csv")), key: true})
+	return m.write(job{sheets: added, pdf: "sheets-added", answers: "answers-added", key: true, beside: true})
 }
-
-// trimExt takes the ending off a name of ours.
-func trimExt(name string) string { return name[:len(name)-4] }

@@ -1,6 +1,7 @@
 package generator
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -13,12 +14,13 @@ import (
 	"keelmark/labs/classset"
 )
 
-// folder is the folder of a set while it is being made. Files are written to a stage inside it, which a killed run may
-// leave behind and the next one sweeps up, and moved into place together when all are whole.
+// folder is the folder of a set while it is being made. Files are made on a stage inside it, and moved into place together
+// when all are whole.
 type folder struct {
-	dir, stage string
-	made       bool // by us
-	release    func()
+	dir     string
+	stage   *classset.Stage
+	made    bool // by us
+	release func()
 
 	mu    sync.Mutex
 	names map[string]bool // staged
@@ -41,17 +43,17 @@ func openFolder(dir string) (f *folder, err error) {
 		f.close()
 		return nil, err
 	}
-	if f.stage, err = os.MkdirTemp(dir, ".stage.*.part"); err != nil {
+	if f.stage, err = classset.NewStage(dir); err != nil {
 		f.close()
-		return nil, fmt.Errorf("cannot write to the folder of the set: %w", err)
+		return nil, err
 	}
 	return f, nil
 }
 
 // close removes the stage with what was not committed, and a folder that was made for nothing.
 func (f *folder) close() {
-	if f.stage != "" {
-		os.RemoveAll(f.stage)
+	if f.stage != nil {
+		f.stage.Close()
 	}
 	if f.release != nil {
 		f.release()
@@ -89,14 +91,10 @@ func (f *folder) table(name string, rows [][]string) error {
 
 // path is where a file is staged.
 func (f *folder) path(name string) (string, error) {
-	path := filepath.Join(f.stage, name)
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return "", err
-	}
 	f.mu.Lock()
 	f.names[name] = true
 	f.mu.Unlock()
-	return path, nil
+	return f.stage.Path(name)
 }
 
 // exists tells whether a file is in the folder already.
@@ -105,26 +103,26 @@ func (f *folder) exists(name string) bool {
 	return err == nil
 }
 
-// free gives name, or name with the first number that makes it one no file has: answers.csv, answers-2.csv.
-func (f *folder) free(name string) string {
-	ext := filepath.Ext(name)
-	base := strings.TrimSuffix(name, ext)
-	for k := 2; f.exists(name); k++ {
-		name = fmt.Sprintf("%s-%d%s", base, k, ext)
+// beside renames a staged file where the folder holds another file of that name: sheets-added-2.pdf, with the first number
+// that is free. A file there with the same bytes is what a run that was cut short left, and is written over.
+func (f *folder) beside(name string) error {
+	staged, err := os.ReadFile(filepath.Join(f.stage.Dir(), name))
+	if err != nil {
+		return err
 	}
-	return name
-}
-
-// commit moves the staged files of names into place, in that order.
-func (f *folder) commit(names []string) error {
-	for _, name := range names {
-		to := filepath.Join(f.dir, name)
-		if err := os.MkdirAll(filepath.Dir(to), 0o755); err != nil {
+	ext := filepath.Ext(name)
+	to := name
+	for k := 2; ; k++ {
+		there, err := os.ReadFile(filepath.Join(f.dir, to))
+		if errors.Is(err, fs.ErrNotExist) || err == nil && bytes.Equal(there, staged) {
+			break
+		}
+		if err != nil {
 			return err
 		}
-		if err := os.Rename(filepath.Join(f.stage, name), to); err != nil {
-			return fmt.Errorf("cannot put %s into place: %w", to, err)
-		}
+		to = fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), k, ext)
 	}
-	return nil
+	delete(f.names, name)
+	f.names[to] = true
+	return os.Rename(filepath.Join(f.stage.Dir(), name), filepath.Join(f.stage.Dir(), to))
 }

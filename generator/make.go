@@ -309,6 +309,7 @@ type job struct {
 	pdf     string            // name of the file of sheets, without .pdf
 	answers string            // name of the table for answers, "" for none
 	key     bool              // and the lab, and set.json
+	beside  bool              // pdf and answers take new names where files of these names are there already
 }
 
 var wholeSet = job{pdf: "sheets", answers: "answers", key: true}
@@ -330,13 +331,23 @@ func (m *maker) write(j job) (*Summary, error) {
 		return nil, err
 	}
 	names := slices.Sorted(maps.Keys(m.folder.names))
-	if err := m.folder.commit(names); err != nil {
-		return nil, err
+	if j.beside {
+		for _, name := range names {
+			if strings.HasPrefix(name, j.pdf) || strings.HasPrefix(name, j.answers) {
+				if err := m.folder.beside(name); err != nil {
+					return nil, err
+				}
+			}
+		}
+		names = slices.Sorted(maps.Keys(m.folder.names))
 	}
 	if j.key {
-		if err := m.set.Save(m.folder.dir); err != nil {
+		if err := m.set.Save(m.folder.stage.Dir()); err != nil {
 			return nil, err
 		}
+	}
+	if err := m.folder.stage.Commit(classset.SetFile); err != nil {
+		return nil, err
 	}
 	slices.Sort(m.notes)
 	return &Summary{Set: m.set, Dir: m.folder.dir, Files: names, Notes: m.notes}, nil
@@ -447,7 +458,7 @@ func (m *maker) keyTasks(r *renderer) []func() error {
 func (m *maker) tableTasks(j job) (tasks []func() error) {
 	rows := answerRows(m.lab, m.set, j.sheets)
 	add := func(name string, write func(name string) error) {
-		if m.folder.exists(name) {
+		if !j.beside && m.folder.exists(name) {
 			m.note("%s was there already and is left as it is", name)
 			return
 		}

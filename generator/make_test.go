@@ -434,6 +434,38 @@ func TestAdd(t *testing.T) {
 	}
 }
 
+// An addition that was cut short before set.json is made again under the same names; the next one goes beside it.
+func TestAddAgain(t *testing.T) {
+	s := makeSet(t, parseLab(t, basin), nil)
+	set := contents(t, s.Dir)[classset.SetFile]
+	if _, err := Add(context.Background(), s.Dir, crew(10), nil); err != nil {
+		t.Fatal(err)
+	}
+	want := contents(t, s.Dir)
+	if err := os.WriteFile(filepath.Join(s.Dir, classset.SetFile), []byte(set), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Add(context.Background(), s.Dir, crew(10), nil); err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(want, contents(t, s.Dir)); diff != "" {
+		t.Errorf("the same addition again differs:\n%s", diff)
+	}
+	next, err := Add(context.Background(), s.Dir, crew(12), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := strings.Join(next.Files, " "); got != "answers-added-2.csv answers-added-2.xlsx key.pdf lab.md sheets-added-2.pdf" {
+		t.Errorf("files: %s", got)
+	}
+	got := contents(t, s.Dir)
+	for _, name := range []string{"sheets-added.pdf", "answers-added.csv", "answers-added.xlsx"} {
+		if got[name] != want[name] {
+			t.Errorf("the next addition changed %s", name)
+		}
+	}
+}
+
 // A class set of 32, and one of 1000 in five files: whole files to disk, draws and copying rule included.
 func BenchmarkMake(b *testing.B) {
 	l, err := labs.Load("archimedes/weigh-twice")

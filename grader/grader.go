@@ -10,7 +10,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 
 	"keelmark/labs"
@@ -26,8 +25,9 @@ type MarkOptions struct {
 	Policy   Policy     // marks lost by slip; nil: one each
 	ReadForm FormReader // for fill-in PDFs; nil: they are named as unread
 
-	// Also writes what goes with the marking, such as feedback, while no other run can write to the set; may be nil.
-	Also func(*Result) error
+	// Also writes what goes with the marking, such as feedback, while no other run can write to the set; may be nil. It
+	// writes to the folder stage as to a set's own; from there all goes into place together.
+	Also func(stage string, r *Result) error
 }
 
 // Result is a marked class set.
@@ -72,6 +72,9 @@ func Mark(ctx context.Context, o MarkOptions) (*Result, error) {
 		return nil, err
 	}
 	defer release()
+	if err := classset.Sweep(o.Dir); err != nil {
+		return nil, err
+	}
 	set, lab, err := classset.Open(o.Dir)
 	if err != nil {
 		return nil, err
@@ -117,28 +120,36 @@ func Mark(ctx context.Context, o MarkOptions) (*Result, error) {
 	return r, r.write(o)
 }
 
-// write puts the tables and marking.json into marked/. marking.json comes last: until then the earlier marking holds.
+// write makes the files of marked/ and puts them into place together, marking.json last: until then the earlier marking
+// holds.
 func (r *Result) write(o MarkOptions) error {
-	dir := o.Dir
-	marked := filepath.Join(dir, classset.MarkedDir)
-	if err := os.MkdirAll(marked, 0o755); err != nil {
+	stage, err := classset.NewStage(o.Dir)
+	if err != nil {
 		return err
 	}
-	if err := classset.WriteLook(dir, r.Look); err != nil {
+	defer stage.Close()
+	talk, err := stage.Path(filepath.Join(classset.MarkedDir, "talk.csv"))
+	if err != nil {
 		return err
 	}
-	if err := writeTalk(filepath.Join(marked, "talk.csv"), r.Talk); err != nil {
+	if err := writeTalk(talk, r.Talk); err != nil {
 		return err
 	}
-	if err := writeMarks(filepath.Join(marked, "marks.csv"), r.Lab, r.Marking); err != nil {
+	if err := writeMarks(filepath.Join(filepath.Dir(talk), "marks.csv"), r.Lab, r.Marking); err != nil {
+		return err
+	}
+	if err := classset.WriteLook(stage.Dir(), r.Look); err != nil {
 		return err
 	}
 	if o.Also != nil {
-		if err := o.Also(r); err != nil {
+		if err := o.Also(stage.Dir(), r); err != nil {
 			return err
 		}
 	}
-	return r.Marking.Save(dir)
+	if err := r.Marking.Save(stage.Dir()); err != nil {
+		return err
+	}
+	return stage.Commit(filepath.Join(classset.MarkedDir, classset.MarkingFile))
 }
 
 // collect reads the answer files and joins them to what was handed in before, by sheet. Sheets whose files disagree are

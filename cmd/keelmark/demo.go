@@ -82,7 +82,7 @@ func runDemo(ctx context.Context, w io.Writer, opt demoOptions) error {
 
 	fmt.Fprintf(w, "\n3. The evening's marking\n   keelmark mark %s %s\n", set, answers)
 	result, err := grader.Mark(ctx, grader.MarkOptions{Dir: set, Files: []string{answers}, ReadForm: forms.Read,
-		Also: func(r *grader.Result) error { return report.Write(ctx, set, r, report.Options{}) }})
+		Also: func(stage string, r *grader.Result) error { return report.Write(ctx, stage, r, report.Options{}) }})
 	if err != nil {
 		return err
 	}

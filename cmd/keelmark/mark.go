@@ -65,8 +65,13 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 		}
 	}
 	show := newProgress(std.err, opt.quiet)
-	also := func(r *grader.Result) error {
-		return report.Write(ctx, dir, r, report.Options{Single: opt.single, Text: opt.text, OneRoster: opt.oneRoster, Sample: opt.sample,
+	also := func(stage string, r *grader.Result) error {
+		if opt.sample > 0 {
+			if err := report.SampleBegun(dir, r); err != nil {
+				return err
+			}
+		}
+		return report.Write(ctx, stage, r, report.Options{Single: opt.single, Text: opt.text, OneRoster: opt.oneRoster, Sample: opt.sample,
 			Progress: func(done, total int) { show.update("files", done, total) }})
 	}
 	r, err := grader.Mark(ctx, grader.MarkOptions{Dir: dir, Files: files, Replace: opt.replace, Policy: policy, ReadForm: forms.Read, Also: also})

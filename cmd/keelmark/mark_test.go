@@ -63,7 +63,7 @@ func upthrust(t *testing.T, dir string, sheet int) float64 {
 	return v["Wa"].Value - v["Ww"].Value
 }
 
-func write(t *testing.T, name, content string) string {
+func write(t testing.TB, name, content string) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), name)
 	if err := os.WriteFile(path, []byte(content), 0o666); err != nil {

@@ -2,10 +2,11 @@ package report
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -60,19 +61,16 @@ func sample(r *grader.Result, n int) [][]string {
 	return table
 }
 
-// writeSample writes the sample, but never over one that a second marker has begun to fill in.
-func writeSample(dir string, r *grader.Result, n int) error {
-	path := filepath.Join(dir, classset.MarkedDir, SampleFile)
-	if _, err := os.Stat(path); err == nil {
-		begun, err := ReadSample(dir, r)
-		if err != nil {
-			return err
-		}
-		if begun.N > 0 {
-			return fmt.Errorf("%s: holds marks of a second marker already; move it away to draw a new sample", path)
-		}
+// SampleBegun gives an error when DIR/marked/sample.csv holds marks of a second marker, which a new sample would overwrite.
+func SampleBegun(dir string, r *grader.Result) error {
+	begun, err := ReadSample(dir, r)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
 	}
-	return classset.WriteTable(path, sample(r, n))
+	if err == nil && begun.N > 0 {
+		err = fmt.Errorf("%s: holds marks of a second marker already; move it away to draw a new sample", filepath.Join(dir, classset.MarkedDir, SampleFile))
+	}
+	return err
 }
 
 // Moderation compares the second marker's marks with those given.

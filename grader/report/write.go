@@ -54,7 +54,7 @@ func Write(ctx context.Context, dir string, r *grader.Result, o Options) error {
 		}
 	}
 	if o.Sample > 0 {
-		if err := writeSample(dir, r, o.Sample); err != nil {
+		if err := classset.WriteTable(filepath.Join(marked, SampleFile), sample(r, o.Sample)); err != nil {
 			return err
 		}
 	}

@@ -8,7 +8,7 @@ import (
 )
 
 const (
-	markingFile   = "marking.json"
+	MarkingFile   = "marking.json" // in MarkedDir
 	markingFormat = "keelmark marking 1"
 )
 
@@ -90,7 +90,7 @@ type Answer struct {
 
 // OpenMarking reads DIR/marked/marking.json. The error wraps fs.ErrNotExist when the set has not been marked.
 func OpenMarking(dir string) (*Marking, error) {
-	path := filepath.Join(dir, MarkedDir, markingFile)
+	path := filepath.Join(dir, MarkedDir, MarkingFile)
 	data, err := readBounded(path, maxSetSize)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%s: not there: mark the set first: %w", path, fs.ErrNotExist)
@@ -113,5 +113,5 @@ func (m *Marking) Save(dir string) error {
 	m.Format = markingFormat
 	head := *m
 	head.Sheets = []*SheetMarks{}
-	return saveSheets(filepath.Join(dir, MarkedDir, markingFile), head, m.Sheets)
+	return saveSheets(filepath.Join(dir, MarkedDir, MarkingFile), head, m.Sheets)
 }
