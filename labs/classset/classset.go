@@ -25,7 +25,6 @@ const (
 	LabFile    = "lab.md"
 	MarkedDir  = "marked"
 	Format     = "keelmark set 1" // of set.json
-	setFamily  = "keelmark set "
 	maxSetSize = 1 << 30
 )
 
@@ -161,16 +160,26 @@ func Read(dir string) (*Set, error) {
 	if err := decode(path, data, set); err != nil {
 		return nil, fmt.Errorf("%w; the file was edited or cut short: put back a copy, or print again with the same --seed and roster", err)
 	}
-	if set.Format != Format {
-		if strings.HasPrefix(set.Format, setFamily) {
-			return nil, fmt.Errorf("%s: made by a later version (format %q); use that version", path, set.Format)
-		}
-		return nil, fmt.Errorf("%s: format %q, want %q: this is no class set", path, set.Format, Format)
+	if err := checkFormat(path, set.Format, Format, "this is no class set"); err != nil {
+		return nil, err
 	}
 	if err := set.check(); err != nil {
 		return nil, fmt.Errorf("%s: %w; put back a copy, or print again with the same --seed and roster", path, err)
 	}
 	return set, nil
+}
+
+// checkFormat proves that a file is of this version's format, and tells a later version's from one that is none of ours, of
+// which foreign says what to think.
+func checkFormat(path, got, want, foreign string) error {
+	family := strings.TrimRight(want, "0123456789")
+	switch {
+	case got == want:
+		return nil
+	case strings.HasPrefix(got, family):
+		return fmt.Errorf("%s: made by a later version (format %q, this one reads %q); use that version", path, got, want)
+	}
+	return fmt.Errorf("%s: format %q, want %q: %s", path, got, want, foreign)
 }
 
 // check proves what the rest of the program relies on.

@@ -90,6 +90,7 @@ type Answer struct {
 
 // OpenMarking reads DIR/marked/marking.json. The error wraps fs.ErrNotExist when the set has not been marked.
 func OpenMarking(dir string) (*Marking, error) {
+	const remedy = "put back a copy, or move it away and mark all answers again"
 	path := filepath.Join(dir, MarkedDir, MarkingFile)
 	data, err := readBounded(path, maxSetSize)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -100,10 +101,10 @@ func OpenMarking(dir string) (*Marking, error) {
 	}
 	m := new(Marking)
 	if err := decode(path, data, m); err != nil {
-		return nil, fmt.Errorf("%w; the file was edited or cut short: mark the set again", err)
+		return nil, fmt.Errorf("%w; the file was edited or cut short: %s", err, remedy)
 	}
-	if m.Format != markingFormat {
-		return nil, fmt.Errorf("%s: format %q, want %q", path, m.Format, markingFormat)
+	if err := checkFormat(path, m.Format, markingFormat, remedy); err != nil {
+		return nil, err
 	}
 	return m, nil
 }
