@@ -8,16 +8,24 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
-// tool finds a program that fuller checks need. Without it the check is skipped at a desk and fails in CI.
+// tool finds a program that fuller checks need. Without it the test is skipped at a desk and fails in CI.
 func tool(t testing.TB, name string) string {
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatalf("%s is not installed, and CI must not skip this check", name)
-		}
+	t.Helper()
+	path, ok := found(t, name)
+	if !ok {
 		t.Skipf("%s is not installed", name)
 	}
 	return path
+}
+
+// found finds a program for a part of a test, which is left out at a desk without it and fails in CI.
+func found(t testing.TB, name string) (path string, ok bool) {
+	t.Helper()
+	path, err := exec.LookPath(name)
+	if err != nil && os.Getenv("CI") == "true" {
+		t.Fatalf("%s is not installed, and CI must not skip this check", name)
+	}
+	return path, err == nil
 }
 
 // pdftext FILE [PATTERN]... extracts the text of a PDF to stdout; without pdftotext the rest of the script is skipped.
