@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	_ "embed"
 	"fmt"
 	"io"
@@ -11,7 +12,7 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// licences has a line for every module that may be built in: its path, its licence, and what it is for.
+// licences has a line for every module that may be built in: its path, its licences, and after a # what it is for.
 //
 //go:embed licences.txt
 var licences string
@@ -55,32 +56,36 @@ func runVersion(w io.Writer, opt versionOptions) error {
 	}
 	fmt.Fprintf(w, "%s (%s), %s\n", v.Version, v.Go, v.Licence)
 	for _, m := range v.Modules {
-		fmt.Fprintf(w, "%-45s %-20s %s\n", m.Module, m.Version, m.Licence)
+		fmt.Fprintf(w, "%-36s %-42s %s\n", m.Module, m.Version, m.Licence)
 	}
 	return nil
 }
 
-// builtIn lists the modules this binary was built with. A module without a known licence says so; a test keeps that from happening.
+// builtIn lists the modules this binary was built with, and Go's own library. A module without a known licence says so; a
+// test keeps that from happening.
 func builtIn() []moduleJSON {
+	known := licenceOf()
+	list := []moduleJSON{{"std", runtime.Version(), known["std"]}}
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
-		return nil
+		return list
 	}
-	known := map[string]string{}
-	for line := range strings.Lines(licences) {
-		if fields := strings.Fields(line); len(fields) >= 2 && fields[0] != "#" {
-			known[fields[0]] = fields[1]
-		}
-	}
-	var list []moduleJSON
 	for _, dep := range info.Deps {
-		licence := known[dep.Path]
-		if licence == "" {
-			licence = "unknown"
-		}
-		list = append(list, moduleJSON{dep.Path, dep.Version, licence})
+		list = append(list, moduleJSON{dep.Path, dep.Version, cmp.Or(known[dep.Path], "unknown")})
 	}
 	return list
+}
+
+// licenceOf reads the list of licences: an SPDX expression by module.
+func licenceOf() map[string]string {
+	known := map[string]string{}
+	for line := range strings.Lines(licences) {
+		entry, _, _ := strings.Cut(line, "#")
+		if module, licence, ok := strings.Cut(strings.TrimSpace(entry), " "); ok {
+			known[module] = strings.TrimSpace(licence)
+		}
+	}
+	return known
 }
 
 // engineVersion names this program in set.json, so that a set tells what made it.
