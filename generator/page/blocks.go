@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -29,6 +30,9 @@ func (s *setter) blocks(blocks []Block, c column) []slab {
 	roomy, flowing := false, false // the block before wants space after it; is running text
 	for _, b := range blocks {
 		slabs := s.block(b, c)
+		if shared, ok := b.(*Shared); ok {
+			b = shared.Block
+		}
 		if len(slabs) == 0 {
 			continue
 		}
@@ -66,6 +70,8 @@ func (s *setter) block(b Block, c column) []slab {
 	gap := c.lead * 0.45
 	var slabs []slab
 	switch b := b.(type) {
+	case *Shared:
+		return s.once(b, c)
 	case Heading:
 		return s.heading(b, c)
 	case Paragraph:
@@ -103,6 +109,20 @@ func (s *setter) block(b Block, c column) []slab {
 		slabs[0].above = max(slabs[0].above, gap)
 	}
 	return slabs
+}
+
+// once sets a shared block, or finds it set already. Each body has its own elements in a tagged document, so there it is set
+// each time.
+func (s *setter) once(b *Shared, c column) []slab {
+	if c.e != nil {
+		return s.block(b.Block, c)
+	}
+	slabs, ok := s.shared[b]
+	if !ok {
+		slabs = s.block(b.Block, c)
+		s.shared[b] = slabs
+	}
+	return slices.Clone(slabs) // callers change what goes before and after
 }
 
 // heading sizes in points at scale 1, by level.

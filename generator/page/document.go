@@ -99,6 +99,9 @@ type Ruled struct{ Lines int }
 // PageBreak starts a new page.
 type PageBreak struct{}
 
+// Shared is a block that several bodies of a sheet have in common; it is set once for all of them.
+type Shared struct{ Block Block }
+
 // Question never parts from its answer box; the caller numbers it. In a fill-in document its field has the name ID, that
 // of the small box for the unit ID_unit; a choice field holds the words of a choice.
 type Question struct {
@@ -156,6 +159,7 @@ func (Text) inline()  {}
 func (Math) inline()  {}
 func (Break) inline() {}
 
+func (*Shared) block()   {}
 func (Heading) block()   {}
 func (Paragraph) block() {}
 func (List) block()      {}

@@ -29,7 +29,7 @@ func (s *setter) columnHeight() float64 { return s.height - columnEnd - s.start(
 
 // setSheet lays out one sheet and draws its pages.
 func (s *setter) setSheet(sh *Sheet) {
-	s.sheet, s.scale = sh, 1
+	s.sheet, s.scale, s.shared = sh, 1, map[*Shared][]slab{}
 	if s.doc.Large || sh.Large {
 		s.scale = 16.0 / 11
 	}

@@ -30,6 +30,7 @@ type setter struct {
 	errs    []error
 	bitmaps []*bitmap
 
+	shared  map[*Shared][]slab // of this sheet
 	shaped  map[shapeKey][]word
 	key     []byte // scratch of shape
 	missing int    // characters met that no face has

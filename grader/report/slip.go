@@ -53,7 +53,7 @@ func (f *feedback) slip(m *classset.SheetMarks) (page.Sheet, error) {
 	if err != nil {
 		return out, fmt.Errorf("sheet %s: %w", classset.ShowCode(m.Code), err)
 	}
-	top := []page.Block{page.Heading{Level: 1, Text: plain("Mark: " + totalWords(m))}, para(plain(greeting(m, all))), strip(all)}
+	top := []page.Block{page.Heading{Level: 1, Text: plain("Mark: " + totalWords(m))}, para(plain(greeting(m, all))), &page.Shared{Block: strip(all)}}
 	if check := benchRemarks(m); check != "" {
 		top = append(top, para(bold("At the bench: "), runs(check)))
 	}
@@ -79,7 +79,7 @@ func body(top []page.Block, pieces []piece, skills []practice, d detail) []page.
 			gathered = append(gathered, strconv.Itoa(k.number))
 			continue
 		}
-		blocks = append(blocks, page.List{Ordered: true, Start: k.number, Items: [][]page.Block{k.item(d)}})
+		blocks = append(blocks, k.item(d))
 	}
 	if len(gathered) > 0 {
 		blocks = append(blocks, para(bold("Full marks: "), plain(questions(gathered)+".")))
@@ -144,6 +144,7 @@ type piece struct {
 	said     []page.Inline // what was written, the verdict, the marks
 	reasons  []page.Inline // the messages
 	solution []page.Inline
+	items    map[form]*page.Shared // made so far
 }
 
 // pieces makes remarks ready, each question's Markdown filled with the pupil's own numbers.
@@ -155,7 +156,7 @@ func (f *feedback) pieces(all []remark, frame labs.Frame) ([]piece, error) {
 		if err != nil {
 			return nil, err
 		}
-		p := piece{remark: k, asked: asked, said: bold(k.verdict), solution: k.solution()}
+		p := piece{remark: k, asked: asked, said: bold(k.verdict), solution: k.solution(), items: map[form]*page.Shared{}}
 		if k.answer.Written != "" {
 			p.said = join(plain("You wrote "), bold(short(k.answer.Written)), plain(". "), p.said)
 		}
@@ -170,26 +171,49 @@ func (f *feedback) pieces(all []remark, frame labs.Frame) ([]piece, error) {
 	return pieces, nil
 }
 
-// item is what the slip says of one answer.
-func (k *piece) item(d detail) []page.Block {
+// form is which parts of a piece stand on the slip.
+type form struct{ ask, reasons, solution, display, inline bool }
+
+// form is what of a piece stands there in so much detail.
+func (k *piece) form(d detail) form {
+	toRead := k.lost() || k.answer.Verdict == classset.Carried // where the pupil's own steps were others
+	solution := len(k.solution) > 0 && (toRead || d.right)
+	display := toRead && d.display && len(k.worked) > 0
+	return form{
+		ask:      d.askLost && k.lost() || d.askRight && !k.lost(),
+		reasons:  !d.terse || k.answer.Verdict != classset.Blank && !k.answer.Open, // those say no more than their verdict
+		solution: solution,
+		display:  display,
+		inline:   solution && !display && d.terse,
+	}
+}
+
+// item is what the slip says of one answer. It is the same block whenever it has the same form.
+func (k *piece) item(d detail) page.Block {
+	form := k.form(d)
+	if made := k.items[form]; made != nil {
+		return made
+	}
 	var blocks []page.Block
-	if d.askLost && k.lost() || d.askRight && !k.lost() {
+	if form.ask {
 		blocks = slices.Clone(k.asked)
 	}
 	said := k.said
-	if !d.terse || k.answer.Verdict != classset.Blank && !k.answer.Open { // those say no more than their verdict
+	if form.reasons {
 		said = join(said, k.reasons)
 	}
-	toRead := k.lost() || k.answer.Verdict == classset.Carried // where the pupil's own steps were others
 	switch {
-	case !toRead && !d.right || len(k.solution) == 0:
-		return append(blocks, para(said))
-	case toRead && d.display && len(k.worked) > 0:
-		return append(blocks, para(said), page.Display{TeX: aligned(k.worked)})
-	case d.terse:
-		return append(blocks, para(said, plain(" "), k.solution))
+	case form.inline:
+		blocks = append(blocks, para(said, plain(" "), k.solution))
+	case form.display:
+		blocks = append(blocks, para(said), page.Display{TeX: aligned(k.worked)})
+	case form.solution:
+		blocks = append(blocks, para(said), para(k.solution))
+	default:
+		blocks = append(blocks, para(said))
 	}
-	return append(blocks, para(said), para(k.solution))
+	k.items[form] = &page.Shared{Block: page.List{Ordered: true, Start: k.number, Items: [][]page.Block{blocks}}}
+	return k.items[form]
 }
 
 // solution is the worked steps in a line, the right choice, or what a full answer says.
