@@ -10,7 +10,14 @@ type formulaBox struct {
 	w, up, down float64
 	letters     []letters
 	paths       []path
+	parts       []placed
 	read        string // a plain reading of the formula
+}
+
+// placed is a part of a formula with its origin.
+type placed struct {
+	*formulaBox
+	x, y float64
 }
 
 type letters struct {
@@ -31,6 +38,17 @@ type seg struct {
 	c  [6]float64
 }
 
+// numbers are how many of c the operator takes.
+func (s *seg) numbers() int {
+	switch s.op {
+	case 'c':
+		return 6
+	case 'h':
+		return 0
+	}
+	return 2
+}
+
 func (b *formulaBox) draw(p *pen, x, y float64) {
 	for _, l := range b.letters {
 		p.text(l.part, l.size, x+l.x, y-l.y, l.text)
@@ -40,8 +58,7 @@ func (b *formulaBox) draw(p *pen, x, y float64) {
 			p.setWidth(pa.width)
 		}
 		for _, s := range pa.segs {
-			n := map[byte]int{'m': 2, 'l': 2, 'c': 6}[s.op]
-			for i := 0; i < n; i += 2 {
+			for i := 0; i < s.numbers(); i += 2 {
 				p.xy(x+s.c[i], y-s.c[i+1])
 			}
 			p.buf = append(p.buf, s.op, ' ')
@@ -52,24 +69,14 @@ func (b *formulaBox) draw(p *pen, x, y float64) {
 			p.op("f")
 		}
 	}
+	for _, o := range b.parts {
+		o.draw(p, x+o.x, y-o.y)
+	}
 }
 
 // join adds o at x, y.
 func (b *formulaBox) join(o *formulaBox, x, y float64) {
-	for _, l := range o.letters {
-		l.x, l.y = l.x+x, l.y+y
-		b.letters = append(b.letters, l)
-	}
-	for _, pa := range o.paths {
-		segs := make([]seg, len(pa.segs))
-		for i, s := range pa.segs {
-			for j := 0; j < 6; j += 2 {
-				s.c[j], s.c[j+1] = s.c[j]+x, s.c[j+1]+y
-			}
-			segs[i] = s
-		}
-		b.paths = append(b.paths, path{segs, pa.width})
-	}
+	b.parts = append(b.parts, placed{o, x, y})
 	b.up, b.down = max(b.up, o.up+y), max(b.down, o.down-y)
 	b.w = max(b.w, x+o.w)
 }
@@ -126,7 +133,7 @@ func (m mathSetter) smaller(size float64) float64 { return max(size*0.72, m.base
 
 // row sets nodes beside each other with the spaces their classes ask for.
 func (m mathSetter) row(nodes row, size float64, display bool) *formulaBox {
-	b := &formulaBox{up: size * 0.7}
+	b := &formulaBox{up: size * 0.7, parts: make([]placed, 0, len(nodes))}
 	last := class(255)
 	var previous node
 	var read strings.Builder

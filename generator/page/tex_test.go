@@ -79,9 +79,10 @@ func TestFractionLayout(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	num, den, bar := box.letters[0], box.letters[3], box.paths[0]
+	fraction := box.parts[0]
+	num, den, bar := fraction.parts[0], fraction.parts[1], fraction.paths[0]
 	top, bottom, left, right := bar.segs[2].c[1], bar.segs[0].c[1], bar.segs[0].c[0], bar.segs[1].c[0]
-	if num.y <= top || den.y+0.45*den.size >= bottom {
+	if num.y-num.down <= top || den.y+den.up >= bottom {
 		t.Errorf("numerator at %.2f, bar %.2f to %.2f, denominator at %.2f", num.y, bottom, top, den.y)
 	}
 	if num.x < left || den.x < left || right > box.w {
