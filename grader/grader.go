@@ -35,12 +35,11 @@ type Result struct {
 	Set      *classset.Set
 	Lab      *labs.Lab
 	Marking  *classset.Marking
-	Truth    map[string]labs.Frame // by code: printed values, the pupil's bench readings, the true answers
-	Findings []Finding             // faults in files, refused answers, decisions not applied, swapped rows
-	Look     []classset.Look       // what a person must decide, then what was decided
-	Open     int                   // entries of Look that wait for a person
-	Talk     []Talk                // answers that fit another pupil's sheet; for the teacher alone
-	Changed  []Change              // totals that scheme.csv changed
+	Findings []Finding       // faults in files, refused answers, decisions not applied, swapped rows
+	Look     []classset.Look // what a person must decide, then what was decided
+	Open     int             // entries of Look that wait for a person
+	Talk     []Talk          // answers that fit another pupil's sheet; for the teacher alone
+	Changed  []Change        // totals that scheme.csv changed
 }
 
 // Change is a total that the mended mark scheme changed.
@@ -109,9 +108,8 @@ func Mark(ctx context.Context, o MarkOptions) (*Result, error) {
 	}
 	swapped, talk := m.compare(done)
 	r.Findings, r.Talk = append(r.Findings, swapped...), talk
-	r.Marking, r.Truth = &classset.Marking{Lab: set.Lab}, map[string]labs.Frame{}
+	r.Marking = &classset.Marking{Lab: set.Lab}
 	for _, d := range done {
-		r.Truth[d.sheet.Code] = d.truth
 		r.Marking.Sheets = append(r.Marking.Sheets, d.marks)
 		r.Look = append(r.Look, d.looks...)
 	}

@@ -96,7 +96,6 @@ type marked struct {
 	sheet *classset.Sheet
 	marks *classset.SheetMarks
 	looks []classset.Look // open entries
-	truth labs.Frame      // printed values, the pupil's bench readings, true answers
 	own   []state         // by rule
 }
 
@@ -191,7 +190,7 @@ func (m *Marker) markWith(j job, t texts, g float64, convention string, truth la
 			s.marks.Open += a.OutOf
 		}
 	}
-	return &marked{sheet: j.sheet, marks: s.marks, looks: s.looks, truth: truth, own: s.states}
+	return &marked{sheet: j.sheet, marks: s.marks, looks: s.looks, own: s.states}
 }
 
 // absent is the entry of a pupil who handed nothing in. Its true answers are kept: another row may hold this pupil's.

@@ -17,5 +17,6 @@ func main() {
 	code := run(ctx, os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})
 	stop()
 	stopProf()
+	stopProf()
 	os.Exit(code)
 }

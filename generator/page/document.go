@@ -148,7 +148,9 @@ type Sheet struct {
 	OutOf    int    // total box at the end, 0: none
 	Large    bool   // this sheet alone in large print
 	Body     []Block
-	Bodies   iter.Seq[[]Block] // in place of Body: the first that fits on one page is set, or else the last
+
+	// Bodies, in place of Body, are made when the sheet is set: the first that fits on one page is taken, or else the last.
+	Bodies iter.Seq2[[]Block, error]
 }
 
 // Note is something the maker should be told about a sheet (its code, else its title): characters replaced for want of a

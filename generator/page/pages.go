@@ -73,14 +73,18 @@ func (s *setter) setSheet(sh *Sheet) {
 func (s *setter) deal(sh *Sheet, c column, first float64) (pages [][]slab) {
 	bodies := sh.Bodies
 	if bodies == nil {
-		bodies = func(yield func([]Block) bool) { yield(sh.Body) }
+		bodies = func(yield func([]Block, error) bool) { yield(sh.Body, nil) }
 	}
 	var before elem // the element without the bodies that did not fit
 	if c.e != nil {
 		before = *c.e
 	}
 	faults := len(s.faults)
-	for body := range bodies {
+	for body, err := range bodies {
+		if err != nil {
+			s.fail(err)
+			break
+		}
 		if c.e != nil {
 			*c.e = before
 		}

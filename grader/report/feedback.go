@@ -30,11 +30,7 @@ func Feedback(w io.Writer, r *grader.Result) error {
 func (f *feedback) write(w io.Writer, marks []*classset.SheetMarks) error {
 	doc := f.document()
 	for _, m := range marks {
-		sheet, err := f.slip(m)
-		if err != nil {
-			return err
-		}
-		doc.Sheets = append(doc.Sheets, sheet)
+		doc.Sheets = append(doc.Sheets, f.slip(m))
 	}
 	_, err := f.press.Write(w, doc)
 	return err
@@ -67,14 +63,10 @@ func (f *feedback) document() *page.Document {
 
 // single writes one pupil's slip as a PDF of its own, with tags for screen readers.
 func (f *feedback) single(w io.Writer, m *classset.SheetMarks) error {
-	sheet, err := f.slip(m)
-	if err != nil {
-		return err
-	}
 	doc := f.document()
 	doc.Tagged = true
-	doc.Sheets = []page.Sheet{sheet}
-	_, err = f.press.Write(w, doc)
+	doc.Sheets = []page.Sheet{f.slip(m)}
+	_, err := f.press.Write(w, doc)
 	return err
 }
 

@@ -109,12 +109,8 @@ func TestFeedbackFitsOnePage(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, m := range r.Marking.Sheets {
-			sheet, err := f.slip(m)
-			if err != nil {
-				t.Fatal(err)
-			}
 			doc := f.document()
-			doc.Sheets = append(doc.Sheets, sheet)
+			doc.Sheets = append(doc.Sheets, f.slip(m))
 			if pages, _, err := f.press.Pages(doc); err != nil || pages[0] != 1 {
 				t.Errorf("%s, pupil %d: %v pages, %v", name, i+1, pages, err)
 			}

@@ -34,7 +34,7 @@ var ladder = []detail{
 }
 
 // slip makes a pupil's page, with as much detail as fits on one.
-func (f *feedback) slip(m *classset.SheetMarks) (page.Sheet, error) {
+func (f *feedback) slip(m *classset.SheetMarks) page.Sheet {
 	out := page.Sheet{Title: nameOf(f.Set, m), Code: m.Code, Foot: f.Lab.Name, Large: f.sheets[m.Code].Large}
 	out.Subtitle = f.Lab.Title
 	if m.Class != "" {
@@ -43,34 +43,42 @@ func (f *feedback) slip(m *classset.SheetMarks) (page.Sheet, error) {
 	if m.Absent {
 		out.Body = []page.Block{page.Heading{Level: 1, Text: plain("Not handed in")}, para(plain(
 			"There was no answer sheet of yours to mark, so you have no mark for this one; it does not count as 0. Hand your sheet in, or ask your teacher when you can do it."))}
-		return out, nil
+		return out
 	}
-	all, frame, err := f.remarks(m)
-	if err != nil {
-		return out, err
-	}
-	pieces, err := f.pieces(all, frame)
-	if err != nil {
-		return out, fmt.Errorf("sheet %s: %w", classset.ShowCode(m.Code), err)
-	}
-	top := []page.Block{page.Heading{Level: 1, Text: plain("Mark: " + totalWords(m))}, para(plain(greeting(m, all))), &page.Shared{Block: strip(all)}}
-	if check := benchRemarks(m); check != "" {
-		top = append(top, para(bold("At the bench: "), runs(check)))
-	}
-	skills := toPractise(all)
-	out.Bodies = func(yield func([]page.Block) bool) {
+	out.Bodies = func(yield func([]page.Block, error) bool) {
+		all, frame, err := f.remarks(m)
+		if err != nil {
+			yield(nil, err)
+			return
+		}
+		pieces, err := f.pieces(all, frame)
+		if err != nil {
+			yield(nil, fmt.Errorf("sheet %s: %w", classset.ShowCode(m.Code), err))
+			return
+		}
+		start := top(m, all)
+		skills := toPractise(all)
 		for _, d := range ladder {
-			if !yield(body(top, pieces, skills, d)) {
+			if !yield(body(start, pieces, skills, d), nil) {
 				return
 			}
 		}
 	}
-	return out, nil
+	return out
+}
+
+// top is the mark in a sentence and by question, and what there is to check in the pupil's readings.
+func top(m *classset.SheetMarks, all []remark) []page.Block {
+	top := []page.Block{page.Heading{Level: 1, Text: plain("Mark: " + totalWords(m))}, para(plain(greeting(m, all))), &page.Shared{Block: strip(all)}}
+	if check := benchRemarks(m); check != "" {
+		top = append(top, para(bold("At the bench: "), runs(check)))
+	}
+	return top
 }
 
 // body puts a slip together with so much detail.
-func body(top []page.Block, pieces []piece, skills []practice, d detail) []page.Block {
-	blocks := slices.Clone(top)
+func body(start []page.Block, pieces []piece, skills []practice, d detail) []page.Block {
+	blocks := slices.Clone(start)
 	var gathered []string
 	for i := range pieces {
 		k := &pieces[i]
