@@ -16,7 +16,5 @@ func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	code := run(ctx, os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})
 	stop()
-	stopProf()
-	stopProf()
 	os.Exit(code)
 }
