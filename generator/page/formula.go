@@ -237,8 +237,31 @@ func (m mathSetter) node(n node, size float64, display bool) *formulaBox {
 	return &formulaBox{}
 }
 
-// word sets a string upright or slanted, as its face has it.
+// wordKey is what the box of a word hangs on.
+type wordKey struct {
+	text string
+	face int
+	size float64
+}
+
+// word sets a string upright or slanted, as its face has it. The same letters come again and again and share a box.
 func (m mathSetter) word(t string, face int, size float64) *formulaBox {
+	key := wordKey{t, face, size}
+	if b := m.s.words[key]; b != nil {
+		return b
+	}
+	missing := m.s.missing
+	b := m.wordAnew(t, face, size)
+	if m.s.missing == missing { // a character that no face has is told of on every sheet
+		if m.s.words == nil || len(m.s.words) >= maxShaped {
+			m.s.words = map[wordKey]*formulaBox{}
+		}
+		m.s.words[key] = b
+	}
+	return b
+}
+
+func (m mathSetter) wordAnew(t string, face int, size float64) *formulaBox {
 	b := &formulaBox{read: t}
 	for _, r := range clean(t) {
 		g := m.s.glyph(face, r)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"keelmark/labs/formula"
 )
@@ -56,14 +57,26 @@ func (h hit) gravity() int {
 	return 0
 }
 
+// scratch is memory for one search, to use again: a class has thousands of them.
+type scratch struct {
+	frame     Frame
+	all, fits []hit
+}
+
+var scratches = sync.Pool{New: func() any { return new(scratch) }}
+
 func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
 	x := c.unit.From(r.SI)
 	if x == 0 || len(f) == 0 {
 		return Finding{}, false
 	}
 	half := math.Abs(c.unit.FromSpan(r.Half)) * rounding
-	f = slices.Clone(f)
-	var all, fits []hit
+	s := scratches.Get().(*scratch)
+	defer scratches.Put(s)
+	s.frame = append(s.frame[:0], f...)
+	f = s.frame
+	all, fits := s.all[:0], s.fits[:0]
+	defer func() { s.all, s.fits = all, fits }()
 	for i := range c.candidates {
 		k := &c.candidates[i]
 		if r.Figures < fewestDigits && k.tier > 1 && !k.scale {
