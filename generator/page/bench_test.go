@@ -45,3 +45,19 @@ func BenchmarkForm(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkWriter is the PDF writer alone on glyphs and strokes that are laid out already: what no layout can be faster than.
+func BenchmarkWriter(b *testing.B) {
+	p := NewPress()
+	doc := classSet(200)
+	s, err := p.set(doc)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for n := 0; n < b.N; n += len(doc.Sheets) {
+		if _, err := p.bind(s); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
