@@ -65,6 +65,7 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 		}
 	}
 	show := newProgress(std.err, opt.quiet)
+	var notes []string
 	also := func(stage string, r *grader.Result) error {
 		if opt.sample > 0 {
 			if err := report.SampleBegun(dir, r); err != nil {
@@ -72,7 +73,8 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 			}
 		}
 		return report.Write(ctx, stage, r, report.Options{Single: opt.single, Text: opt.text, OneRoster: opt.oneRoster, Sample: opt.sample,
-			Progress: func(done, total int) { show.update("files", done, total) }})
+			Progress: func(done, total int) { show.update("files", done, total) },
+			Note:     func(note string) { notes = append(notes, note) }})
 	}
 	r, err := grader.Mark(ctx, grader.MarkOptions{Dir: dir, Files: files, Replace: opt.replace, Policy: policy, ReadForm: forms.Read, Also: also})
 	show.end()
@@ -81,6 +83,9 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 	}
 	for _, f := range r.Findings {
 		fmt.Fprintln(std.err, f)
+	}
+	for _, note := range notes {
+		fmt.Fprintln(std.err, note)
 	}
 	if opt.json {
 		err = printJSON(std.out, summarise(r))

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/yuin/goldmark/ast"
 
@@ -32,7 +33,17 @@ func (f *feedback) write(w io.Writer, marks []*classset.SheetMarks) error {
 	for _, m := range marks {
 		doc.Sheets = append(doc.Sheets, f.slip(m))
 	}
-	_, err := f.press.Write(w, doc)
+	return f.set(w, doc)
+}
+
+// set writes a document and keeps what the press has to say.
+func (f *feedback) set(w io.Writer, doc *page.Document) error {
+	notes, err := f.press.Write(w, doc)
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	for _, n := range notes {
+		f.notes = append(f.notes, "feedback for "+classset.ShowCode(n.Sheet)+": "+n.Text)
+	}
 	return err
 }
 
@@ -42,6 +53,9 @@ type feedback struct {
 	sheets map[string]*classset.Sheet
 	asks   map[*labs.Question]ast.Node // the questions' Markdown
 	press  *page.Press
+
+	mu    sync.Mutex
+	notes []string // what could not be set as it was written
 }
 
 func newFeedback(r *grader.Result) (*feedback, error) {
@@ -53,7 +67,7 @@ func newFeedback(r *grader.Result) (*feedback, error) {
 	for _, q := range r.Lab.Questions {
 		asks[q] = text.Parse([]byte(q.Ask))
 	}
-	return &feedback{r, sheets, asks, page.NewPress()}, nil
+	return &feedback{Result: r, sheets: sheets, asks: asks, press: page.NewPress()}, nil
 }
 
 func (f *feedback) document() *page.Document {
@@ -66,8 +80,7 @@ func (f *feedback) single(w io.Writer, m *classset.SheetMarks) error {
 	doc := f.document()
 	doc.Tagged = true
 	doc.Sheets = []page.Sheet{f.slip(m)}
-	_, err := f.press.Write(w, doc)
-	return err
+	return f.set(w, doc)
 }
 
 // remark is what a slip says of one answer.

@@ -229,3 +229,20 @@ func TestWrite(t *testing.T) {
 		}
 	}
 }
+
+// What a pupil wrote in a script that no face has is told to the teacher, once, though it stands in two files.
+func TestWriteNotes(t *testing.T) {
+	r := marked(t, but(answers{"Fb": "𝛼 ፩"}))
+	dir := t.TempDir()
+	if err := os.MkdirAll(filepath.Join(dir, classset.MarkedDir), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	var notes []string
+	if err := Write(t.Context(), dir, r, Options{Single: true, Note: func(n string) { notes = append(notes, n) }}); err != nil {
+		t.Fatal(err)
+	}
+	want := "feedback for " + classset.ShowCode(code(0)) + `: no face has the character '፩' (U+1369); it is printed as ` + "\uFFFD"
+	if len(notes) != 2 || !slices.Contains(notes, want) {
+		t.Errorf("%q, want 2 with %q", notes, want)
+	}
+}

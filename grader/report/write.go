@@ -23,6 +23,7 @@ type Options struct {
 	Scored    time.Time             // the day of the results in these tables; zero: the day the set was made
 	Sample    int                   // sheets for a second marker; 0: none
 	Progress  func(done, total int) // files; it may be called from several goroutines
+	Note      func(note string)     // told of what could not be set as it was written, once, when all is done
 }
 
 // FeedbackDir is the folder of single files, in the folder of what was marked.
@@ -59,13 +60,20 @@ func Write(ctx context.Context, dir string, r *grader.Result, o Options) error {
 		}
 	}
 	var done atomic.Int64
-	return parallel.Each(ctx, len(tasks), func(i int) error {
+	err = parallel.Each(ctx, len(tasks), func(i int) error {
 		err := tasks[i]()
 		if o.Progress != nil {
 			o.Progress(int(done.Add(1)), len(tasks))
 		}
 		return err
 	})
+	if o.Note != nil {
+		slices.Sort(f.notes)
+		for _, note := range slices.Compact(f.notes) {
+			o.Note(note)
+		}
+	}
+	return err
 }
 
 // perFile is the most slips in one file, so that memory stays flat.
