@@ -296,6 +296,7 @@ func (r *reader) compileQuestion(q *Question) {
 		q.Show.Unit, q.Show.Text, q.Show.Step = quantity.Unit{Scale: 1}, "1", 1
 	} else {
 		r.unit(q, a.unit)
+		q.Show.Exact = q.Stepped
 		if a.within.text != "" {
 			r.within(q, a.within)
 		}

@@ -14,10 +14,14 @@ const figures = 3
 // Display says how a value is shown: the unit, as typeset and as written in the template, and the last printed digit or
 // the division of the instrument in that unit (0: to three figures).
 type Display struct {
-	Unit quantity.Unit
-	Text string // the unit as ParseUnit reads it: "cm^3", "degC", "1"
-	Step float64
+	Unit  quantity.Unit
+	Text  string // the unit as ParseUnit reads it: "cm^3", "degC", "1"
+	Step  float64
+	Exact bool // a count or a step of a series: 14 and not 14.0; numbers of more than four figures are no such
 }
+
+// exactFigures hide the noise of binary arithmetic.
+const exactFigures = 9
 
 // Round gives x, in coherent SI, as it is printed: a whole multiple of Step, or three figures.
 func (d Display) Round(x float64) float64 {
@@ -31,6 +35,9 @@ func (d Display) Round(x float64) float64 {
 // Number writes x, in coherent SI, in the unit shown but without it.
 func (d Display) Number(x float64) string {
 	shown := d.Unit.From(x)
+	if whole := quantity.RoundFigures(shown, exactFigures); d.Exact && quantity.RoundFigures(shown, figures+1) == whole {
+		return quantity.FormatStep(whole, finest([]float64{whole}))
+	}
 	if d.Step > 0 {
 		return quantity.FormatStep(shown, d.Step)
 	}

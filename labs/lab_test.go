@@ -1,6 +1,7 @@
 package labs
 
 import (
+	"keelmark/labs/quantity"
 	"math"
 	"slices"
 	"strings"
@@ -79,6 +80,20 @@ func TestBuiltIn(t *testing.T) {
 		}
 		if l.Name != name {
 			t.Errorf("%s calls itself %s", name, l.Name)
+		}
+	}
+}
+
+// Counts and steps of a series are shown as they are; a slip that is neither is shown to three figures like any number.
+func TestExactDisplay(t *testing.T) {
+	kiloohm, err := quantity.ParseUnit("kohm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := Display{Unit: kiloohm, Exact: true}
+	for x, want := range map[float64]string{14e3: "14", 4.7e3: "4.7", 0.33e3: "0.33", 1023e3: "1023", 14e3 / 1.1: "12.7", 0: "0"} {
+		if got := d.Number(x); got != want {
+			t.Errorf("%g is shown as %q, want %q", x, got, want)
 		}
 	}
 }

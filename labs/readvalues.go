@@ -207,7 +207,7 @@ func (r *reader) drawn(v *Value, f fields) {
 		r.at(s.place(), "no whole number of steps leads from %s %s to %s", f.nodes["from"].Value, "in steps of "+t.text, s.text)
 		return
 	}
-	v.Show = Display{from.unit, from.text, finest([]float64{from.x, quantity.RoundFigures(from.unit.FromSpan(v.Step), 12)})}
+	v.Show = Display{Unit: from.unit, Text: from.text, Step: finest([]float64{from.x, quantity.RoundFigures(from.unit.FromSpan(v.Step), 12)})}
 }
 
 // eRange is a standard series: E12 10 ohm .. 1 kohm.
@@ -264,7 +264,7 @@ func (r *reader) picked(v *Value, f fields) {
 			v.Picks = append(v.Picks, quantity.Value{X: l.si()})
 			shown = append(shown, quantity.RoundFigures(first.unit.From(l.si()), 12))
 		}
-		v.Show = Display{first.unit, first.text, finest(shown)}
+		v.Show = Display{Unit: first.unit, Text: first.text, Step: finest(shown)}
 	}
 }
 
@@ -308,7 +308,7 @@ func (r *reader) series(v *Value, f fields) {
 		v.Column = append(v.Column, low.unit.SI(quantity.RoundTo(low.x+float64(i)*stride, fine)))
 	}
 	v.length = len(v.Column)
-	v.Show = Display{low.unit, low.text, fine}
+	v.Show = Display{Unit: low.unit, Text: low.text, Step: fine}
 }
 
 func (r *reader) constant(v *Value, f fields) {
@@ -317,7 +317,7 @@ func (r *reader) constant(v *Value, f fields) {
 		return
 	}
 	if l, err := parseLiteral(s.text); err == nil {
-		v.Show = Display{l.unit, l.text, math.Min(l.digit, 1)}
+		v.Show = Display{Unit: l.unit, Text: l.text, Step: math.Min(l.digit, 1)}
 	}
 	v.CalcExpr = r.parse(s)
 }
@@ -336,7 +336,7 @@ func (r *reader) measured(v *Value, f fields) {
 	}
 	v.Type = division.typ()
 	v.Division = division.span()
-	v.Show = Display{division.unit, division.text, division.x}
+	v.Show = Display{Unit: division.unit, Text: division.text, Step: division.x}
 	v.Within, _ = r.span(f, "within", v.Type.Dim)
 	v.Uncertainty, _ = r.span(f, "uncertainty", v.Type.Dim)
 	if v.Rows = f.whole("rows", 2, maxColumn, 0); v.Rows > 0 {
@@ -365,6 +365,6 @@ func (r *reader) showAs(v *Value) {
 	case l.x <= 0:
 		r.at(s.place(), "show is the last digit printed, above zero, such as 0.01 N")
 	default:
-		v.Show = Display{l.unit, l.text, l.x}
+		v.Show = Display{Unit: l.unit, Text: l.text, Step: l.x}
 	}
 }
