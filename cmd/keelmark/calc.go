@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -31,7 +33,9 @@ func newCalc(std streams) *cobra.Command {
 		Short: "The physics core as a bench calculator",
 		Long: `Evaluates a formula of the lab language; dimensions are checked first. A value is a number with a unit, a column such
 as '[0.5, 1.0, 1.5] N', or a name such as brass. --data brings the columns of
-a CSV file, whose headers read load/N; --network brings a netlist, for current(R1), voltage(R1), power(R1), potential(a).`,
+a CSV file, whose headers read load/N; --network brings a netlist, for current(R1), voltage(R1), power(R1), potential(a).
+What speaks against a straight line (points that bend, one that lies far off, one that the line hangs on) is told beside
+the result of a fit.`,
 		Example: `  keelmark calc 'rho*g*V' rho='1000 kg/m^3' V='90 cm^3' --in N
   keelmark calc 'water_density(T)' T='12.5 degC'
   keelmark calc 'slope(x, y)' x='[0, 1, 2] N' y='[0, 2.1, 3.9] cm' --in cm/N`,
@@ -44,7 +48,7 @@ a CSV file, whose headers read load/N; --network brings a netlist, for current(R
 				}
 				opt.gravity = g
 			}
-			return runCalc(std.out, args[0], args[1:], opt)
+			return runCalc(std, args[0], args[1:], opt)
 		},
 	}
 	cmd.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
@@ -65,6 +69,29 @@ type bench struct {
 	slots map[string]int
 	types []quantity.Type
 	frame []quantity.Value
+
+	functions map[string]*physics.Function // those of the core, which note what speaks against their use
+	doubts    []string
+}
+
+func newBench(gravity float64) *bench {
+	b := &bench{slots: map[string]int{}, functions: maps.Clone(physics.Functions())}
+	for name, f := range b.functions {
+		if f.Doubts != nil {
+			doubtful := *f
+			doubtful.Call = func(args []quantity.Value) (quantity.Value, error) {
+				for _, doubt := range f.Doubts(args) {
+					if !slices.Contains(b.doubts, doubt) {
+						b.doubts = append(b.doubts, doubt)
+					}
+				}
+				return f.Call(args)
+			}
+			b.functions[name] = &doubtful
+		}
+	}
+	b.set("g", quantity.Type{Dim: quantity.Base(1, 0, -2)}, quantity.Value{X: gravity})
+	return b
 }
 
 func (b *bench) Lookup(name string) (quantity.Type, int, bool) {
@@ -89,7 +116,7 @@ func (b *bench) eval(where, src string, scope formula.Scope) (quantity.Type, qua
 	if err != nil {
 		return fail(formulaFault(where, err))
 	}
-	p, err := e.Compile(scope, nil)
+	p, err := e.Compile(scope, b.functions)
 	if err != nil {
 		return fail(formulaFault(where, err))
 	}
@@ -108,9 +135,8 @@ func formulaFault(where string, err error) error {
 	return usagef("%s%w", where, err)
 }
 
-func runCalc(w io.Writer, src string, assignments []string, opt calcOptions) error {
-	b := &bench{slots: map[string]int{}}
-	b.set("g", quantity.Type{Dim: quantity.Base(1, 0, -2)}, quantity.Value{X: opt.gravity})
+func runCalc(std streams, src string, assignments []string, opt calcOptions) error {
+	b := newBench(opt.gravity)
 	if opt.data != "" {
 		if err := b.readData(opt.data); err != nil {
 			return err
@@ -130,7 +156,10 @@ func runCalc(w io.Writer, src string, assignments []string, opt calcOptions) err
 	if err != nil {
 		return err
 	}
-	return printResult(w, t, v, opt)
+	for _, doubt := range b.doubts {
+		fmt.Fprintln(std.err, doubt)
+	}
+	return printResult(std.out, t, v, opt)
 }
 
 // assign sets name=value from the command line.

@@ -174,6 +174,10 @@ func fits() []*Function {
 	of := func(signature, doc string, result func(x, y quantity.Type) (quantity.Type, error), f func(x, y []float64) (float64, error)) *Function {
 		return pair(declare(signature, doc, leastSquares), result, f)
 	}
+	line := func(f *Function) *Function {
+		f.Doubts = straightness
+		return f
+	}
 	fromLine := func(get func(LineFit) float64) func(x, y []float64) (float64, error) {
 		return func(x, y []float64) (float64, error) {
 			if len(x) < 3 {
@@ -187,18 +191,18 @@ func fits() []*Function {
 		}
 	}
 	return []*Function{
-		of("slope(x, y)", "slope of the straight line through the points, 2 or more", ratioType, func(x, y []float64) (float64, error) {
+		line(of("slope(x, y)", "slope of the straight line through the points, 2 or more", ratioType, func(x, y []float64) (float64, error) {
 			s, err := centre(x, y)
 			return s.slope(), err
-		}),
-		of("intercept(x, y)", "where the straight line through the points meets x = 0, 2 points or more", yType, func(x, y []float64) (float64, error) {
+		})),
+		line(of("intercept(x, y)", "where the straight line through the points meets x = 0, 2 points or more", yType, func(x, y []float64) (float64, error) {
 			s, err := centre(x, y)
 			return s.meanY - s.slope()*s.meanX, err
-		}),
-		of("slope_u(x, y)", "standard uncertainty of the slope, 3 points or more", ratioType, fromLine(func(f LineFit) float64 { return f.SlopeU })),
-		of("intercept_u(x, y)", "standard uncertainty of the intercept, 3 points or more", ySpanType, fromLine(func(f LineFit) float64 { return f.InterceptU })),
-		of("r2(x, y)", "share of the variance of y that the line explains, 3 points or more", plainType, fromLine(func(f LineFit) float64 { return f.R2 })),
-		of("resid_sd(x, y)", "standard deviation of y about the line (n - 2), 3 points or more", ySpanType, fromLine(func(f LineFit) float64 { return f.ResidSD })),
+		})),
+		line(of("slope_u(x, y)", "standard uncertainty of the slope, 3 points or more", ratioType, fromLine(func(f LineFit) float64 { return f.SlopeU }))),
+		line(of("intercept_u(x, y)", "standard uncertainty of the intercept, 3 points or more", ySpanType, fromLine(func(f LineFit) float64 { return f.InterceptU }))),
+		line(of("r2(x, y)", "share of the variance of y that the line explains, 3 points or more", plainType, fromLine(func(f LineFit) float64 { return f.R2 }))),
+		line(of("resid_sd(x, y)", "standard deviation of y about the line (n - 2), 3 points or more", ySpanType, fromLine(func(f LineFit) float64 { return f.ResidSD }))),
 		of("slope0(x, y)", "slope of the line through the origin, 2 points or more", ratioType, func(x, y []float64) (float64, error) {
 			b, _, err := FitOrigin(x, y)
 			return b, err
@@ -212,6 +216,15 @@ func fits() []*Function {
 		spread("sem(x, …)", "standard deviation of the mean, sd/sqrt(n), of a column or of several numbers",
 			func(sd float64, n int) float64 { return sd / math.Sqrt(float64(n)) }),
 	}
+}
+
+// straightness is what speaks against a straight line through two columns.
+func straightness(args []quantity.Value) []string {
+	f, err := FitLine(args[0].Col, args[1].Col)
+	if err != nil {
+		return nil // two points, which any line fits
+	}
+	return f.Warnings
 }
 
 func plainType(_, _ quantity.Type) (quantity.Type, error) { return quantity.Type{}, nil }

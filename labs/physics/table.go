@@ -20,6 +20,8 @@ type Function struct {
 	Call func(args []quantity.Value) (quantity.Value, error)
 	// Symbols reports whether argument i takes a symbol of the function's own table (density(brass), preferred(E24, R)).
 	Symbols func(i int) bool
+	// Doubts says what speaks against using the function on these arguments; nil for most.
+	Doubts func(args []quantity.Value) []string
 	// Stepped marks results that must match exactly (preferred, next_fuse, nearest, floor, ceil, round, count).
 	Stepped bool
 }
