@@ -151,3 +151,16 @@ func answered(t testing.TB, dir string, seed uint64) string {
 	}
 	return path
 }
+
+// codes gives the codes of the sheets of a set.
+func codes(t *testing.T, dir string) (list []string) {
+	t.Helper()
+	set, err := classset.Read(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range set.Sheets {
+		list = append(list, s.Code)
+	}
+	return list
+}

@@ -12,8 +12,6 @@ import (
 	"syscall"
 	"testing"
 	"time"
-
-	"keelmark/labs/classset"
 )
 
 // kills is how often a run is killed: as often as KEELMARK_KILLS says (100 in CI), else a few times.
@@ -31,39 +29,41 @@ func kills(t *testing.T) int {
 
 // victim is a run to be killed: what its folder holds before it, and what when it is left to finish.
 type victim struct {
-	program       string
+	name, program string
 	dir           string
 	args          []string
 	first         string // of the files that it puts into place
 	before, after map[string]string
-	took          time.Duration // the shortest of three runs left to finish
+	took          time.Duration // the shortest run that finished
 }
 
-// rehearse finishes the run three times.
+// rehearse lets the run finish twice.
 func (v *victim) rehearse(t *testing.T) {
-	for range 3 {
+	t.Helper()
+	v.took = time.Hour
+	for range 2 {
 		restore(t, v.dir, v.before)
 		start := time.Now()
 		finish(t, v.program, v.args...)
-		if took := time.Since(start); v.took == 0 || took < v.took {
-			v.took = took
-		}
+		v.took = min(v.took, time.Since(start))
 	}
 	v.after, _ = snapshot(t, v.dir)
 }
 
-// kill starts the run and kills it after a delay, which with watch counts from the moment when the first file is in place.
-// It tells whether the run was still going.
-func (v *victim) kill(t *testing.T, delay time.Duration, watch bool) bool {
+// strike starts the run and sends it a signal after a delay, which with watch counts from the moment when the first file is
+// in place. It tells how the run ended.
+func (v *victim) strike(t *testing.T, signal os.Signal, delay time.Duration, watch bool) *os.ProcessState {
 	first := filepath.Join(v.dir, v.first)
 	old, _ := os.Stat(first)
-	run := exec.Command(v.program, v.args...)
+	run, start := exec.Command(v.program, v.args...), time.Now()
 	if err := run.Start(); err != nil {
 		t.Fatal(err)
 	}
 	ended := make(chan struct{})
+	took := v.took
 	go func() {
 		run.Wait()
+		took = time.Since(start)
 		close(ended)
 	}()
 	for watch {
@@ -76,18 +76,20 @@ func (v *victim) kill(t *testing.T, delay time.Duration, watch bool) bool {
 		}
 	}
 	time.Sleep(delay)
-	run.Process.Signal(syscall.SIGKILL) // fails, as it should, when the run has ended
+	run.Process.Signal(signal) // fails, as it should, when the run has ended
 	<-ended
-	return run.ProcessState.Sys().(syscall.WaitStatus).Signaled()
+	if code := run.ProcessState.ExitCode(); code == exitDone || code == exitLook {
+		v.took = min(v.took, took)
+	}
+	return run.ProcessState
 }
 
-// The moments at which a kill can come.
+// How far a run can have come when it is killed.
 const (
 	unwritten   = "before it wrote"
 	halfWritten = "with files half written"
 	someInPlace = "with some files in place"
 	allInPlace  = "with all in place"
-	tooLate     = "after its end"
 )
 
 // landed proves that what a killed run left is whole, and tells how far it had come.
@@ -117,88 +119,119 @@ func (v *victim) landed(t *testing.T) string {
 	return unwritten
 }
 
+// moment gives the i-th of n moments spread over the run, each at random within its part.
+func (v *victim) moment(i, n int) time.Duration {
+	return time.Duration((float64(i) + rand.Float64()) / float64(n) * float64(v.took))
+}
+
+// test kills the run so many times while it is going; a kill that comes after its end is made again.
 func (v *victim) test(t *testing.T, kills int) {
 	v.rehearse(t)
-	count := map[string]int{}
-	for i := range kills {
+	count, tooLate := map[string]int{}, 0
+	for i := 0; i < kills; {
 		restore(t, v.dir, v.before)
 		// A fifth of the kills come while files are put into place, which is short; the others are spread over the run.
-		delay, watch := time.Duration((float64(i)+rand.Float64())/float64(kills)*float64(v.took)), i%5 == 1
+		delay, watch := v.moment(i, kills), i%5 == 1
 		if watch {
 			delay = time.Duration(rand.Int64N(int64(3 * time.Millisecond)))
 		}
-		running := v.kill(t, delay, watch)
+		end := v.strike(t, syscall.SIGKILL, delay, watch)
 		moment := v.landed(t)
 		if moment != allInPlace {
 			finish(t, v.program, v.args...)
 			finished(t, v.dir, v.after)
 		}
-		if !running {
-			moment = tooLate
+		if end.Exited() {
+			if tooLate++; tooLate > 3*kills {
+				t.Fatalf("%d kills came after the end of a run of %v", tooLate, v.took)
+			}
+			continue
 		}
 		count[moment]++
+		i++
 	}
-	t.Logf("%d kills of a run of %v: %d %s, %d %s, %d %s, %d %s, %d %s", kills, v.took.Round(time.Millisecond), count[unwritten], unwritten,
-		count[halfWritten], halfWritten, count[someInPlace], someInPlace, count[allInPlace], allInPlace, count[tooLate], tooLate)
-	if 2*count[tooLate] > kills {
-		t.Error("more than half of the kills missed the run")
-	}
-	if count[halfWritten]+count[someInPlace] == 0 {
+	t.Logf("%d kills of a run of %v while it was going: %d %s, %d %s, %d %s, %d %s; %d more came too late", kills, v.took.Round(time.Millisecond),
+		count[unwritten], unwritten, count[halfWritten], halfWritten, count[someInPlace], someInPlace, count[allInPlace], allInPlace, tooLate)
+	if kills >= 20 && count[halfWritten]+count[someInPlace] == 0 {
 		t.Error("no kill met the run at work on its files")
 	}
+}
+
+// victims gives a run of every kind that writes to a set, and a marked set that one of them reads.
+func victims(t *testing.T) (list []*victim, marked string) {
+	t.Helper()
+	keelmark, root := program(t), t.TempDir()
+	dir := func(name string) string { return filepath.Join(root, name) }
+	roster, seed := class(t, 0, 24), []string{"--seed", "lock gate", "--quiet"}
+	print := func(dir string) []string {
+		return append([]string{"print", "archimedes/hover", "--class", roster, "--forms", "--to", dir}, seed...)
+	}
+	finish(t, keelmark, print(dir("set"))...)
+	printed, _ := snapshot(t, dir("set"))
+	restore(t, dir("marked"), printed)
+	first, second := answered(t, dir("set"), 1), answered(t, dir("set"), 2)
+	finish(t, keelmark, "mark", dir("marked"), first, "--quiet")
+	before, _ := snapshot(t, dir("marked"))
+	mine := map[string]string{"plan.txt": "mine"}
+	list = []*victim{
+		{name: "print", first: "answers.csv", before: mine, args: print(dir("print"))},
+		{name: "mark", first: "marked/look.csv", before: before, args: []string{"mark", dir("mark"), second, "--replace", "--quiet"}},
+		{name: "again", first: "answers.csv", before: mine, args: append([]string{"again", dir("marked"), "--to", dir("again")}, seed...)},
+		{name: "print --add", first: "answers-added.csv", before: printed, args: []string{"print", dir("print --add"), "--add", class(t, 24, 40), "--quiet"}},
+		{name: "print --only", first: "reprint.pdf", before: printed,
+			args: append([]string{"print", dir("print --only"), "--quiet", "--only"}, codes(t, dir("set"))...)},
+	}
+	for _, v := range list {
+		v.program, v.dir = keelmark, dir(v.name)
+	}
+	return list, dir("marked")
 }
 
 // TestKilled kills every kind of run that writes at moments all over it (kill -9 gives no chance to tidy up). What was there
 // before is there still, what is new is whole or absent, and the next run completes and leaves nothing behind.
 func TestKilled(t *testing.T) {
 	n := kills(t)
-	keelmark, root := program(t), t.TempDir()
-	set, marked := filepath.Join(root, "set"), filepath.Join(root, "marked")
-	roster, seed := class(t, 0, 24), []string{"--seed", "lock gate", "--quiet"}
-	print := func(dir string) []string {
-		return append([]string{"print", "archimedes/hover", "--class", roster, "--forms", "--to", dir}, seed...)
-	}
-	finish(t, keelmark, print(set)...)
-	printed, _ := snapshot(t, set)
-	restore(t, marked, printed)
-	first, second := answered(t, set, 1), answered(t, set, 2)
-	finish(t, keelmark, "mark", marked, first, "--quiet")
+	list, marked := victims(t)
 	before, _ := snapshot(t, marked)
-	mine := map[string]string{"plan.txt": "mine"}
-	some := max(n/4, 4)
-
-	for _, v := range []struct {
-		name  string
-		kills int
-		victim
-	}{
-		{"print", n, victim{dir: filepath.Join(root, "print"), first: "answers.csv", before: mine, args: print(filepath.Join(root, "print"))}},
-		{"mark", n, victim{dir: filepath.Join(root, "mark"), first: "marked/look.csv", before: before,
-			args: []string{"mark", filepath.Join(root, "mark"), second, "--replace", "--quiet"}}},
-		{"again", some, victim{dir: filepath.Join(root, "again"), first: "answers.csv", before: mine,
-			args: append([]string{"again", marked, "--to", filepath.Join(root, "again")}, seed...)}},
-		{"print --add", some, victim{dir: filepath.Join(root, "add"), first: "answers-added.csv", before: printed,
-			args: []string{"print", filepath.Join(root, "add"), "--add", class(t, 24, 40), "--quiet"}}},
-		{"print --only", some, victim{dir: filepath.Join(root, "only"), first: "reprint.pdf", before: printed,
-			args: append([]string{"print", filepath.Join(root, "only"), "--quiet", "--only"}, codes(t, set)...)}},
-	} {
+	for _, v := range list {
 		t.Run(v.name, func(t *testing.T) {
-			v.program = keelmark
-			v.test(t, v.kills)
+			if v.name == "print" || v.name == "mark" {
+				v.test(t, n)
+			} else {
+				v.test(t, max(n/4, 4))
+			}
 		})
 	}
 	finished(t, marked, before) // again reads it, and no more
 }
 
-// codes gives the codes of the sheets of a set.
-func codes(t *testing.T, dir string) (list []string) {
-	t.Helper()
-	set, err := classset.Read(dir)
-	if err != nil {
-		t.Fatal(err)
+// TestInterrupted asks every kind of run to stop, by key or by the system: it leaves the folder as it was and says so, or
+// has just finished.
+func TestInterrupted(t *testing.T) {
+	list, _ := victims(t)
+	for _, v := range list {
+		t.Run(v.name, func(t *testing.T) {
+			v.rehearse(t)
+			interrupted := 0
+			for i := range 6 {
+				restore(t, v.dir, v.before)
+				end := v.strike(t, []os.Signal{os.Interrupt, syscall.SIGTERM}[i%2], v.moment(i, 6), false)
+				switch end.ExitCode() {
+				case exitDone, exitLook:
+					finished(t, v.dir, v.after)
+				case exitFailed:
+					interrupted++
+					finished(t, v.dir, v.before)
+				default: // so early that nothing was listening yet
+					if end.Exited() {
+						t.Errorf("exit code %d", end.ExitCode())
+					}
+					finished(t, v.dir, v.before)
+				}
+			}
+			if interrupted == 0 {
+				t.Errorf("no run of %v was interrupted", v.took)
+			}
+		})
 	}
-	for _, s := range set.Sheets {
-		list = append(list, s.Code)
-	}
-	return list
 }

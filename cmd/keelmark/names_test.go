@@ -129,6 +129,9 @@ func about(t *testing.T, path string) string {
 // TestNamesStayInside: no name and no id of a pupil is in the name of any file, or in what a PDF or a spreadsheet says of
 // itself, where whoever gets the file would see it unasked.
 func TestNamesStayInside(t *testing.T) {
+	if testing.Short() {
+		t.Skip("makes and reads many files; the full run does")
+	}
 	root := t.TempDir()
 	dir := filepath.Join(root, "set")
 	roster, words := crew(t, "ine")
@@ -185,6 +188,9 @@ func spellings(word string) []string {
 // TestCodesOnly: with codes alone, what is handed out does not depend on names at all: for another class with other names
 // it is the same to the byte. Who has which code stands in names.csv, and in set.json, which is the teacher's.
 func TestCodesOnly(t *testing.T) {
+	if testing.Short() {
+		t.Skip("makes and reads many files; the full run does")
+	}
 	root := t.TempDir()
 	var sets []map[string]string
 	var answers string
