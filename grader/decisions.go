@@ -1,7 +1,10 @@
 package grader
 
 import (
-	"os"
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
 	"path/filepath"
 	"strings"
 
@@ -24,17 +27,15 @@ func (r *Result) readDecisions(dir string, papers map[string]*Paper, scheme *Sch
 		return nil, err
 	}
 	path := filepath.Join(dir, classset.MarkedDir, "look.csv")
+	var list findings
+	defer func() { r.Findings = append(r.Findings, list.list()...) }()
 	if len(faults) > 0 { // look.csv is written anew without these rows: keep the file they stand in
-		kept := filepath.Join(dir, classset.MarkedDir, "look-faulty.csv")
-		data, err := os.ReadFile(path)
+		kept, err := keepFaulty(path)
 		if err != nil {
 			return nil, err
 		}
-		if err := classset.WriteFile(kept, data); err != nil {
-			return nil, err
-		}
 		for _, fault := range faults {
-			r.Findings = append(r.Findings, Finding{Text: fault.Error() + "; the row was not applied and is kept in " + kept})
+			list.find(path, fault.Line, "%v; the row was not applied and is kept in %s", fault.Err, kept)
 		}
 	}
 	sheets := map[string]*classset.Sheet{}
@@ -48,7 +49,7 @@ func (r *Result) readDecisions(dir string, papers map[string]*Paper, scheme *Sch
 		row = pinned(row, r.Lab, papers[row.Sheet])
 		d.rows = append(d.rows, row)
 		if why := r.refuses(row, sheets[row.Sheet], papers[row.Sheet], scheme); why != "" {
-			r.Findings = append(r.Findings, Finding{path, row.Line, "decision not applied: " + why})
+			list.find(path, row.Line, "decision not applied: %s", why)
 			continue
 		}
 		if d.of[row.Sheet] == nil {
@@ -57,6 +58,28 @@ func (r *Result) readDecisions(dir string, papers map[string]*Paper, scheme *Sch
 		d.of[row.Sheet][row.Question] = row
 	}
 	return d, nil
+}
+
+// keepFaulty copies look.csv to look-faulty.csv beside it, or to the next such name that holds no other copy.
+func keepFaulty(path string) (kept string, err error) {
+	data, err := classset.ReadFile(path, classset.MaxFile)
+	if err != nil {
+		return "", err
+	}
+	for n := 1; ; n++ {
+		kept = filepath.Join(filepath.Dir(path), "look-faulty.csv")
+		if n > 1 {
+			kept = filepath.Join(filepath.Dir(path), fmt.Sprintf("look-faulty-%d.csv", n))
+		}
+		switch before, err := classset.ReadFile(kept, classset.MaxFile); {
+		case errors.Is(err, fs.ErrNotExist):
+			return kept, classset.WriteFile(kept, data)
+		case err != nil:
+			return "", err
+		case bytes.Equal(before, data):
+			return kept, nil
+		}
+	}
 }
 
 // pinned ties a row that a person added for an answer as it stands, without copying it, to that answer.
@@ -93,7 +116,7 @@ func (r *Result) refuses(row classset.Look, sheet *classset.Sheet, paper *Paper,
 	case sheet == nil:
 		return "sheet " + code + " is not in this set"
 	case q == nil && (v == nil || v.Source != labs.Measured), q != nil && !sheet.Has(q):
-		return "sheet " + code + " has no question " + row.Question
+		return "sheet " + code + " has no question " + classset.Quote(row.Question)
 	case paper == nil:
 		return "sheet " + code + " was not handed in"
 	case paper.written(r.Lab, row.Question) != row.Answer:
@@ -111,5 +134,5 @@ func quote(answer string) string {
 	if answer == "" {
 		return "nothing"
 	}
-	return `"` + answer + `"`
+	return classset.Quote(answer)
 }

@@ -184,7 +184,7 @@ func (r *Result) collect(o MarkOptions) (map[string]*Paper, error) {
 		}
 		in.find(p.File, p.Line, "sheet %s is marked already, from other answers (%s); to mark these instead use --replace", classset.ShowCode(p.Code), old.where())
 	}
-	r.Findings = append(r.Findings, in.findings...)
+	r.Findings = append(r.Findings, in.list()...)
 	if len(papers) == 0 && len(conflict) == 0 {
 		for _, f := range r.Findings {
 			return nil, fmt.Errorf("%w: %s", ErrNothing, f)

@@ -15,10 +15,11 @@ import (
 	"keelmark/labs/classset"
 )
 
-const maxFile = 64 << 20 // bytes: more is no file of answers
+// maxAnswer bounds what is kept of one answer, in bytes: some 600 words. The rest stays in the file it came in.
+const maxAnswer = 4000
 
 // FormReader reads the fields of a fill-in PDF, by name; package grader/forms has one.
-type FormReader func(path string) (fields map[string]string, err error)
+type FormReader func(pdf []byte) (fields map[string]string, err error)
 
 // intake reads answer files. What it cannot use it names and goes on.
 type intake struct {
@@ -28,7 +29,7 @@ type intake struct {
 	columns  *columns
 	readForm FormReader
 	sheets   map[string]*classset.Sheet // by code
-	findings []Finding
+	findings
 }
 
 func newIntake(dir string, set *classset.Set, l *labs.Lab, readForm FormReader) *intake {
@@ -37,10 +38,6 @@ func newIntake(dir string, set *classset.Set, l *labs.Lab, readForm FormReader) 
 		in.sheets[s.Code] = s
 	}
 	return in
-}
-
-func (in *intake) find(file string, line int, format string, args ...any) {
-	in.findings = append(in.findings, Finding{file, line, fmt.Sprintf(format, args...)})
 }
 
 // read reads every file, and every answer file in every folder, in the order given.
@@ -63,7 +60,7 @@ func (in *intake) read(paths []string) (papers []*Paper) {
 func (in *intake) expand(path string) (files []string) {
 	info, err := os.Stat(path)
 	if err != nil {
-		in.find(path, 0, "cannot be read: %v", reason(err))
+		in.find(path, 0, "cannot be read: %v", classset.Cause(err))
 		return nil
 	}
 	if !info.IsDir() {
@@ -72,21 +69,21 @@ func (in *intake) expand(path string) (files []string) {
 	err = filepath.WalkDir(path, func(p string, entry fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
-			in.find(p, 0, "cannot be read: %v", reason(err))
+			in.find(p, 0, "cannot be read: %v", classset.Cause(err))
 		case entry.IsDir():
 			if p != path && (strings.HasPrefix(entry.Name(), ".") || in.isOwn(p)) {
 				return fs.SkipDir
 			}
 		case strings.HasPrefix(entry.Name(), "."), strings.HasPrefix(entry.Name(), "~$"), in.isOwn(p):
 		case in.reader(p) == nil:
-			in.find(p, 0, "is no answer file; want %s", kinds)
+			in.findIn(path, p, 0, "is no answer file; want %s", kinds)
 		default:
 			files = append(files, p)
 		}
 		return nil
 	})
 	if err != nil {
-		in.find(path, 0, "cannot be read: %v", reason(err))
+		in.find(path, 0, "cannot be read: %v", classset.Cause(err))
 	}
 	return files
 }
@@ -108,15 +105,6 @@ func sameFile(a, b string) bool {
 	}
 	y, err := os.Stat(b)
 	return err == nil && os.SameFile(x, y)
-}
-
-// reason is the plain part of an error about a path that is named anyway.
-func reason(err error) error {
-	var path *fs.PathError
-	if errors.As(err, &path) {
-		return path.Err
-	}
-	return err
 }
 
 const kinds = ".csv, .xlsx, .txt, .json or .pdf"
@@ -147,12 +135,7 @@ func (in *intake) file(path string) []*Paper {
 	}
 	papers, err := read(path)
 	if err != nil {
-		in.find(path, 0, "%s", strings.TrimPrefix(err.Error(), path+": "))
-	}
-	for _, p := range papers {
-		for name, text := range p.Text {
-			p.Text[name] = strings.TrimSpace(text)
-		}
+		in.fault(path, err)
 	}
 	return papers
 }
@@ -171,11 +154,13 @@ func (in *intake) sheet(file string, line int, typed string) *classset.Sheet {
 		in.find(file, line, "no sheet code: these answers belong to nobody yet")
 		return nil
 	}
-	guess := ""
-	if near := in.nearest(code); near != nil {
-		guess = fmt.Sprintf("; did you mean %s (%s)?", classset.ShowCode(near.Code), near.Name)
-	}
-	in.find(file, line, "%q is mistyped: its check character does not fit%s", strings.TrimSpace(typed), guess)
+	guess := lazy(func() string {
+		if near := in.nearest(code); near != nil {
+			return fmt.Sprintf("; did you mean %s (%s)?", classset.ShowCode(near.Code), near.Name)
+		}
+		return ""
+	})
+	in.find(file, line, "%s is mistyped: its check character does not fit%s", classset.Quote(strings.TrimSpace(typed)), guess)
 	return nil
 }
 
@@ -196,25 +181,9 @@ func (in *intake) nearest(code string) *classset.Sheet {
 	return near
 }
 
-// load reads a file of bounded size.
-func load(path string) ([]byte, error) {
-	info, err := os.Stat(path)
-	switch {
-	case err != nil:
-		return nil, fmt.Errorf("cannot be read: %w", reason(err))
-	case info.Size() > maxFile:
-		return nil, fmt.Errorf("is larger than %d MB: no file of answers", maxFile>>20)
-	}
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, fmt.Errorf("cannot be read: %w", reason(err))
-	}
-	return data, nil
-}
-
 // loadText reads a text file in whatever encoding it has.
 func loadText(path string) (string, error) {
-	data, err := load(path)
+	data, err := classset.ReadFile(path, classset.MaxFile)
 	if err != nil {
 		return "", err
 	}
@@ -230,7 +199,11 @@ func (in *intake) form(path string) ([]*Paper, error) {
 	if in.readForm == nil {
 		return nil, errors.New("fill-in PDFs cannot be read here")
 	}
-	fields, err := in.readForm(path)
+	data, err := classset.ReadFile(path, classset.MaxFile)
+	if err != nil {
+		return nil, err
+	}
+	fields, err := in.readForm(data)
 	if err != nil {
 		return nil, err
 	}
@@ -262,9 +235,9 @@ func (in *intake) newPaper(file string, line int, sheet *classset.Sheet) *paperM
 
 // put adds a cell under a heading; a heading that means nothing is named.
 func (b *paperMaker) put(line int, heading, text, kind string) {
-	c, err := b.in.columns.find(heading)
-	if err != nil {
-		b.in.find(b.paper.File, line, "%v", err)
+	c, ok := b.in.columns.find(heading)
+	if !ok {
+		b.in.find(b.paper.File, line, "%s", b.in.columns.unknown(heading))
 		return
 	}
 	b.cell(line, c, text, kind)
@@ -275,10 +248,10 @@ func (b *paperMaker) cell(line int, c column, text, kind string) {
 	if c.name == "" || c.name == "sheet" {
 		return
 	}
-	text = strings.TrimSpace(text)
+	text = b.bounded(line, c.name, strings.TrimSpace(text))
 	if q := b.in.lab.Question(strings.TrimSuffix(c.name, workingSuffix)); q != nil && !b.sheet.Has(q) {
 		if text != "" {
-			b.in.find(b.paper.File, line, "question %s is not on sheet %s; the answer %q was set aside", q.ID, classset.ShowCode(b.sheet.Code), text)
+			b.in.find(b.paper.File, line, "question %s is not on sheet %s; the answer %s was set aside", q.ID, classset.ShowCode(b.sheet.Code), classset.Quote(text))
 		}
 		return
 	}
@@ -297,12 +270,30 @@ func (b *paperMaker) cell(line int, c column, text, kind string) {
 	}
 	before, twice := b.paper.Text[c.name]
 	if twice && before != "" && text != "" && before != text {
-		b.in.find(b.paper.File, line, "a second answer for %s on sheet %s: %q and %q; a person must choose", c.name, classset.ShowCode(b.sheet.Code), before, text)
-		text = before + " | " + text
+		b.in.find(b.paper.File, line, "a second answer for %s on sheet %s: %s and %s; a person must choose", c.name, classset.ShowCode(b.sheet.Code), classset.Quote(before), classset.Quote(text))
+		text = cutAnswer(before + " | " + text)
 	}
 	if text != "" || !twice {
 		b.paper.Text[c.name] = text
 	}
+}
+
+// bounded keeps the start of an answer that is far too long to be one and names it. Its end shows that it is cut, so that
+// it is never read as if it were whole.
+func (b *paperMaker) bounded(line int, name, text string) string {
+	if len(text) > maxAnswer {
+		b.in.find(b.paper.File, line, "sheet %s: what stands for %s is %d bytes long; only its first %d were kept", classset.ShowCode(b.sheet.Code), name, len(text), maxAnswer)
+	}
+	return cutAnswer(text)
+}
+
+// cutAnswer cuts a text of more than maxAnswer bytes.
+func cutAnswer(text string) string {
+	const ending = " …"
+	if len(text) <= maxAnswer || strings.HasSuffix(text, ending) && len(text) <= maxAnswer+len(ending) {
+		return text
+	}
+	return strings.ToValidUTF8(text[:maxAnswer], "") + ending
 }
 
 // done joins the readings that came in columns of their own, in order, and gives the paper.
@@ -318,7 +309,7 @@ func (b *paperMaker) done() *Paper {
 		for i := range list {
 			list[i] = parts[i+1]
 		}
-		if joined := strings.Join(list, "; "); b.paper.Text[name] == "" {
+		if joined := cutAnswer(strings.Join(list, "; ")); b.paper.Text[name] == "" {
 			b.paper.Text[name] = joined
 		}
 	}

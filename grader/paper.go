@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"keelmark/labs"
+	"keelmark/labs/classset"
 )
 
 // Paper is what was handed in for one sheet: every cell as it was written, by column name. A column is a question
@@ -158,29 +159,37 @@ type column struct {
 	index int    // load.3: 3; else 0
 }
 
-// find tells what a heading means. The error names a heading that means nothing here, with the nearest that would.
-func (c *columns) find(heading string) (column, error) {
+// find tells what a heading means; ok is false when it means nothing here.
+func (c *columns) find(heading string) (found column, ok bool) {
 	h := strings.TrimSpace(heading)
 	if h == "" || slices.ContainsFunc(setAside, func(s string) bool { return strings.EqualFold(s, h) && c.match(h) == "" }) {
-		return column{}, nil
+		return column{}, true
 	}
 	if strings.EqualFold(h, "sheet") && c.match(h) == "" {
-		return column{name: "sheet"}, nil
+		return column{name: "sheet"}, true
 	}
 	if name := c.match(h); name != "" {
-		return column{name: name}, nil
+		return column{name: name}, true
 	}
 	if stem, suffix, ok := cutLast(h, "."); ok {
 		name := c.match(strings.TrimSpace(stem))
 		switch n, err := strconv.Atoi(suffix); {
 		case name == "":
 		case strings.EqualFold(suffix, workingSuffix[1:]) && c.lab.Question(name) != nil:
-			return column{name: name + workingSuffix}, nil
+			return column{name: name + workingSuffix}, true
 		case err == nil && n >= 1 && c.lab.Value(name) != nil && n <= max(1, c.lab.Value(name).Rows):
-			return column{name: name, index: n}, nil
+			return column{name: name, index: n}, true
 		}
 	}
-	return column{}, fmt.Errorf("%q is neither a question nor a bench reading of %s%s", h, c.lab.Name, c.suggest(h))
+	return column{}, false
+}
+
+// unknown says of a heading that it means nothing here, with the nearest that would.
+func (c *columns) unknown(heading string) lazy {
+	return func() string {
+		h := strings.TrimSpace(heading)
+		return fmt.Sprintf("%s is neither a question nor a bench reading of %s%s", classset.Quote(h), c.lab.Name, c.suggest(h))
+	}
 }
 
 // match finds a name as written, else the only one that differs in case alone.
@@ -201,6 +210,7 @@ func (c *columns) match(h string) string {
 
 func (c *columns) suggest(h string) string {
 	best, least := "", 3
+	h, _ = classset.Start(h, 100) // longer than any name, and the distance takes length times length
 	for _, name := range c.names {
 		if d := distance(strings.ToLower(h), strings.ToLower(name)); d < least && d < len(name) {
 			best, least = name, d

@@ -2,13 +2,13 @@ package grader
 
 import (
 	"fmt"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
 
+	"keelmark/labs/classset"
 	"keelmark/labs/formula"
 	"keelmark/labs/slips"
 )
@@ -16,11 +16,13 @@ import (
 // Policy says how many marks a slip costs, by its id, where the usual rule (one mark) is not wanted.
 type Policy map[string]int
 
+const maxPolicy = 1 << 20 // bytes of its file
+
 // ReadPolicy reads a policy: YAML of the form `radius-for-diameter: 2`, a line a slip. Faults name file, line and remedy.
 func ReadPolicy(path string) (Policy, error) {
-	data, err := os.ReadFile(path)
+	data, err := classset.ReadFile(path, maxPolicy)
 	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be read: %w", path, reason(err))
+		return nil, err
 	}
 	var root yaml.Node
 	if err := yaml.Unmarshal(data, &root); err != nil {

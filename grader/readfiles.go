@@ -1,15 +1,17 @@
 package grader
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
 
 	"keelmark/labs/classset"
 )
+
+// maxPapers bounds the sheets of one file: twice as many as a class set was ever made for.
+const maxPapers = 20_000
+
+var errPapers = fmt.Errorf("more than %d sheets, the rest was not read; split the file", maxPapers)
 
 // table reads a .csv: a header with `sheet`, a row a sheet.
 func (in *intake) table(path string) ([]*Paper, error) {
@@ -48,14 +50,14 @@ func (in *intake) rows(path, tab string, rows []tableRow) ([]*Paper, error) {
 	first := map[column]int{}
 	sheetAt := -1
 	for i, cell := range head.cells {
-		c, err := in.columns.find(cell.text)
-		if err != nil {
-			in.find(path, head.line, "%scolumn %d: %v", tab, i+1, err)
+		c, ok := in.columns.find(cell.text)
+		if !ok {
+			in.find(path, head.line, "%scolumn %d: %s", tab, i+1, in.columns.unknown(cell.text))
 			continue
 		}
 		if c.name != "" {
 			if before, twice := first[c]; twice {
-				in.find(path, head.line, "%scolumns %d and %d are both called %q", tab, before+1, i+1, strings.TrimSpace(cell.text))
+				in.find(path, head.line, "%scolumns %d and %d are both called %s", tab, before+1, i+1, classset.Quote(strings.TrimSpace(cell.text)))
 			}
 			first[c] = i
 		}
@@ -69,6 +71,9 @@ func (in *intake) rows(path, tab string, rows []tableRow) ([]*Paper, error) {
 	}
 	var papers []*Paper
 	for _, row := range rows[1:] {
+		if len(papers) >= maxPapers {
+			return papers, errPapers
+		}
 		if p := in.row(path, row, sheetAt, meaning); p != nil {
 			papers = append(papers, p)
 		}
@@ -126,17 +131,20 @@ func (in *intake) text(path string) (papers []*Paper, err error) {
 		heading, answer = strings.TrimSpace(heading), strings.TrimSpace(answer)
 		switch {
 		case !ok:
-			in.find(path, i+1, "%q has no colon; want `question: answer`", line)
+			in.find(path, i+1, "%s has no colon; want `question: answer`", classset.Quote(line))
 		case strings.EqualFold(heading, "sheet"):
 			finish()
 			b, started = nil, true
+			if len(papers) >= maxPapers {
+				return papers, errPapers
+			}
 			if sheet := in.sheet(path, i+1, answer); sheet != nil {
 				b = in.newPaper(path, i+1, sheet)
 			}
 		case b != nil:
 			b.put(i+1, heading, answer, "")
 		case !started:
-			if c, err := in.columns.find(heading); err != nil || c.name != "" {
+			if c, ok := in.columns.find(heading); !ok || c.name != "" {
 				in.find(path, i+1, "an answer before any `sheet: CODE` line: nobody's yet")
 			}
 		}
@@ -157,187 +165,4 @@ func uncomment(line string) string {
 		}
 	}
 	return strings.TrimSpace(line)
-}
-
-// json reads {"sheet": "…", "answers": {…}} or an array of them.
-func (in *intake) json(path string) (papers []*Paper, err error) {
-	all, err := loadText(path)
-	if err != nil {
-		return nil, err
-	}
-	r := jsonReader{in: in, path: path, data: []byte(all)}
-	r.Decoder = json.NewDecoder(bytes.NewReader(r.data))
-	r.UseNumber()
-	papers, err = r.papers()
-	var syntax *json.SyntaxError
-	switch {
-	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
-		return papers, fmt.Errorf("ends in the middle, at line %d", r.line())
-	case errors.As(err, &syntax):
-		in.find(path, r.lineAt(syntax.Offset), "no valid JSON: %v", err)
-		return papers, nil
-	case err != nil:
-		in.find(path, r.line(), "%v", err)
-	}
-	return papers, nil
-}
-
-// jsonReader reads token by token, so that every fault has a line and a key that stands twice is noticed.
-type jsonReader struct {
-	*json.Decoder
-	in   *intake
-	path string
-	data []byte
-}
-
-func (r *jsonReader) line() int { return r.lineAt(r.InputOffset()) }
-
-func (r *jsonReader) lineAt(offset int64) int {
-	return 1 + bytes.Count(r.data[:min(max(offset, 0), int64(len(r.data)))], []byte("\n"))
-}
-
-const jsonShape = `want {"sheet": "…", "answers": {"Fb": "0.91 N"}} or an array of such objects`
-
-func (r *jsonReader) papers() (papers []*Paper, err error) {
-	token, err := r.Token()
-	if err != nil {
-		return nil, err
-	}
-	one := func() error {
-		p, err := r.object()
-		if p != nil {
-			papers = append(papers, p)
-		}
-		return err
-	}
-	switch token {
-	case json.Delim('{'):
-		err = one()
-	case json.Delim('['):
-		for err == nil && r.More() {
-			if token, err = r.Token(); err != nil {
-				break
-			}
-			if token != json.Delim('{') {
-				return papers, errors.New(jsonShape)
-			}
-			err = one()
-		}
-		if err == nil {
-			_, err = r.Token()
-		}
-	default:
-		err = errors.New(jsonShape)
-	}
-	if err == nil {
-		if _, rest := r.Token(); !errors.Is(rest, io.EOF) {
-			err = errors.New("something follows the answers; put several sheets into one array")
-		}
-	}
-	return papers, err
-}
-
-// jsonAnswer is one member of "answers", with its line.
-type jsonAnswer struct {
-	heading, text string
-	line          int
-}
-
-// object reads one sheet; its opening brace has been read.
-func (r *jsonReader) object() (*Paper, error) {
-	code, line := "", r.line()
-	var answers []jsonAnswer
-	for r.More() {
-		key, err := r.Token()
-		if err != nil {
-			return nil, err
-		}
-		switch name := key.(string); {
-		case strings.EqualFold(name, "sheet"):
-			line = r.line()
-			if code, err = r.text(); err != nil {
-				return nil, err
-			}
-		case strings.EqualFold(name, "answers"):
-			if answers, err = r.answers(); err != nil {
-				return nil, err
-			}
-		default:
-			if c, unknown := r.in.columns.find(name); unknown != nil || c.name != "" {
-				r.in.find(r.path, r.line(), "key %q is set aside; %s", name, jsonShape)
-			}
-			if _, err := r.text(); err != nil {
-				return nil, err
-			}
-		}
-	}
-	if _, err := r.Token(); err != nil {
-		return nil, err
-	}
-	sheet := r.in.sheet(r.path, line, code)
-	if sheet == nil {
-		return nil, nil
-	}
-	b := r.in.newPaper(r.path, line, sheet)
-	for _, a := range answers {
-		b.put(a.line, a.heading, a.text, "")
-	}
-	return b.done(), nil
-}
-
-func (r *jsonReader) answers() (list []jsonAnswer, err error) {
-	token, err := r.Token()
-	if err != nil {
-		return nil, err
-	}
-	if token != json.Delim('{') {
-		return nil, errors.New(jsonShape)
-	}
-	for r.More() {
-		key, err := r.Token()
-		if err != nil {
-			return nil, err
-		}
-		a := jsonAnswer{heading: key.(string), line: r.line()}
-		if a.text, err = r.text(); err != nil {
-			return nil, err
-		}
-		list = append(list, a)
-	}
-	_, err = r.Token()
-	return list, err
-}
-
-// text reads a value as it was written: a string, a number, null as nothing, an array as readings.
-func (r *jsonReader) text() (string, error) {
-	var v any
-	if err := r.Decode(&v); err != nil {
-		return "", err
-	}
-	return plain(v)
-}
-
-func plain(v any) (string, error) {
-	switch v := v.(type) {
-	case nil:
-		return "", nil
-	case string:
-		return v, nil
-	case json.Number:
-		return v.String(), nil
-	case []any:
-		parts := make([]string, len(v))
-		for i, element := range v {
-			if _, nested := element.([]any); nested {
-				return "", errors.New("an array inside an array; readings are one list")
-			}
-			s, err := plain(element)
-			if err != nil {
-				return "", err
-			}
-			parts[i] = s
-		}
-		return strings.Join(parts, "; "), nil
-	}
-	return "", fmt.Errorf("%v: an answer is a text in quotation marks", v)
 }

@@ -56,22 +56,22 @@ func readScheme(dir string, l *labs.Lab) (*Scheme, []Finding, error) {
 		return nil, nil, err
 	}
 	scheme := &Scheme{mendings: map[string][]mending{}}
-	var findings []Finding
+	var list findings
 	for _, row := range rows[1:] {
 		cell := func(name string) string { return strings.TrimSpace(column.Cell(row, name)) }
 		q := l.Question(cell("question"))
 		if q == nil {
-			findings = append(findings, Finding{path, row.Line, fmt.Sprintf("%q is no question of %s", cell("question"), l.Name)})
+			list.find(path, row.Line, "%s is no question of %s", classset.Quote(cell("question")), l.Name)
 			continue
 		}
 		m, err := newMending(l, q, strings.ToLower(cell("action")), cell("value"))
 		if err != nil {
-			findings = append(findings, Finding{path, row.Line, err.Error()})
+			list.find(path, row.Line, "%v", err)
 			continue
 		}
 		scheme.mendings[q.ID] = append(scheme.mendings[q.ID], m)
 	}
-	return scheme, findings, nil
+	return scheme, list.list(), nil
 }
 
 // newMending reads one row.
@@ -83,7 +83,7 @@ func newMending(l *labs.Lab, q *labs.Question, action, value string) (mending, e
 	case action == "void", action == "full":
 	case action == "marks":
 		if m.marks, err = strconv.Atoi(value); err != nil || m.marks < 1 || m.marks > 100 {
-			return m, fmt.Errorf("marks %q; want a whole number, 1 to 100", value)
+			return m, fmt.Errorf("marks %s; want a whole number, 1 to 100", classset.Quote(value))
 		}
 	case action == "within" && numeric:
 		if m.within, err = readTolerance(value, q); err != nil {
@@ -101,12 +101,12 @@ func newMending(l *labs.Lab, q *labs.Question, action, value string) (mending, e
 			return m, err
 		}
 		if numeric && m.run.Type().Dim != q.Type.Dim {
-			return m, fmt.Errorf("%q does not give what question %s asks for (%s)", value, q.ID, boxUnit(q))
+			return m, fmt.Errorf("%s does not give what question %s asks for (%s)", classset.Quote(value), q.ID, boxUnit(q))
 		}
 	case slices.Contains(schemeActions, action):
 		return m, fmt.Errorf("%s does not apply to question %s, which is not answered with a number", action, q.ID)
 	default:
-		return m, fmt.Errorf("action %q; want one of %s", action, strings.Join(schemeActions, ", "))
+		return m, fmt.Errorf("action %s; want one of %s", classset.Quote(action), strings.Join(schemeActions, ", "))
 	}
 	return m, nil
 }
@@ -115,19 +115,19 @@ func newMending(l *labs.Lab, q *labs.Question, action, value string) (mending, e
 func readTolerance(value string, q *labs.Question) (labs.Tolerance, error) {
 	readings, why := quantity.Read(value)
 	if len(readings) == 0 {
-		return labs.Tolerance{}, fmt.Errorf("within %q: %s; want such as 3 %% or 0.05 %s", value, why, q.Show.Text)
+		return labs.Tolerance{}, fmt.Errorf("within %s: %s; want such as 3 %% or 0.05 %s", classset.Quote(value), why, q.Show.Text)
 	}
 	r := readings[0]
 	if strings.Contains(value, "%") {
 		if x := r.Span(quantity.Unit{Scale: 1}); x > 0 && x < 1 {
 			return labs.Tolerance{Relative: x}, nil
 		}
-		return labs.Tolerance{}, fmt.Errorf("within %q; want more than 0 %% and less than 100 %%", value)
+		return labs.Tolerance{}, fmt.Errorf("within %s; want more than 0 %% and less than 100 %%", classset.Quote(value))
 	}
 	if x := r.Span(q.Show.Unit); r.Fits(q.Show.Unit) && x > 0 {
 		return labs.Tolerance{Absolute: x}, nil
 	}
-	return labs.Tolerance{}, fmt.Errorf("within %q; want an amount above 0 in %s, or a share such as 3 %%", value, boxUnit(q))
+	return labs.Tolerance{}, fmt.Errorf("within %s; want an amount above 0 in %s, or a share such as 3 %%", classset.Quote(value), boxUnit(q))
 }
 
 // marks is what a question is worth; a nil scheme leaves it at what the lab says.

@@ -23,6 +23,9 @@ type progress struct {
 // newProgress writes to w where that is a terminal and quiet is not asked for.
 func newProgress(w io.Writer, quiet bool) *progress {
 	p := &progress{}
+	if plain, ok := w.(plainWriter); ok {
+		w = plain.w // the line is cleared by a control sequence
+	}
 	if f, ok := w.(*os.File); ok && !quiet && term.IsTerminal(int(f.Fd())) {
 		p.w = w
 	}

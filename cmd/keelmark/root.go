@@ -36,6 +36,7 @@ var errLook = errors.New("something needs a look")
 
 // run runs the program and returns its exit code. It is the one place where errors become exit codes.
 func run(ctx context.Context, args []string, std streams) int {
+	std.out, std.err = plainWriter{std.out}, plainWriter{std.err}
 	root := newRoot(std)
 	root.SetArgs(args)
 	root.SetIn(std.in)

@@ -3,10 +3,9 @@
 package forms
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
-	"io/fs"
-	"os"
 	"strings"
 	"sync"
 
@@ -16,9 +15,9 @@ import (
 )
 
 const (
-	maxSize    = 64 << 20 // bytes
-	sheetField = "sheet"  // the read-only field that holds the sheet's code
-	unitSuffix = "_unit"  // of the small box in which a pupil writes the unit of the answer beside it
+	maxWords   = 300     // bytes of the library's words in an error
+	sheetField = "sheet" // the read-only field that holds the sheet's code
+	unitSuffix = "_unit" // of the small box in which a pupil writes the unit of the answer beside it
 )
 
 // The faults that spoil a whole file. Errors of Read wrap one of them where it applies.
@@ -32,24 +31,16 @@ var (
 var once = sync.OnceFunc(api.DisableConfigDir)
 
 // Read gives the fields of a filled-in form by name, the sheet's code under "sheet". A unit from a box of its own is
-// joined to its number.
-func Read(path string) (map[string]string, error) {
+// joined to its number. What is read is bounded, as a file may hold far more than a form: 16 MB, 20 000 objects.
+func Read(pdf []byte) (map[string]string, error) {
 	once()
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, fmt.Errorf("cannot be read: %w", plain(err))
-	}
-	defer file.Close()
-	info, err := file.Stat()
-	switch {
-	case err != nil:
-		return nil, fmt.Errorf("cannot be read: %w", plain(err))
-	case info.Size() > maxSize:
-		return nil, fmt.Errorf("is larger than %d MB: no form", maxSize>>20)
+	if err := vet(pdf); err != nil {
+		return nil, explain(err)
 	}
 	conf := model.NewDefaultConfiguration()
 	conf.ValidationMode = model.ValidationRelaxed
-	group, err := api.ExportForm(file, path, conf)
+	conf.Limits = limits()
+	group, err := api.ExportForm(bytes.NewReader(pdf), "", conf)
 	if err != nil {
 		return nil, explain(err)
 	}
@@ -64,24 +55,19 @@ func Read(path string) (map[string]string, error) {
 	return fields, nil
 }
 
-func plain(err error) error {
-	var path *fs.PathError
-	if errors.As(err, &path) {
-		return path.Err
-	}
-	return err
-}
-
 // explain turns the library's words into what a teacher can act on.
 func explain(err error) error {
 	words := err.Error()
+	if len(words) > maxWords { // it names every object on the way
+		words = strings.ToValidUTF8(words[:maxWords], "") + " …"
+	}
 	switch {
 	case errors.Is(err, api.ErrNoFormFieldsAffected), strings.Contains(words, "no form"):
 		return ErrFlat
 	case strings.Contains(words, "password"), strings.Contains(words, "encrypt"):
-		return fmt.Errorf("%w (%v)", ErrLocked, err)
+		return fmt.Errorf("%w (%s)", ErrLocked, words)
 	}
-	return fmt.Errorf("cannot be read as a PDF (%w); hand it in anew, or type its answers into answers.csv", err)
+	return fmt.Errorf("cannot be read as a PDF (%s); hand it in anew, or type its answers into answers.csv", words)
 }
 
 // collect gathers the fields that hold text or a choice.

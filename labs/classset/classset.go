@@ -10,7 +10,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -25,7 +25,8 @@ const (
 	LabFile    = "lab.md"
 	MarkedDir  = "marked"
 	Format     = "keelmark set 1" // of set.json
-	maxSetSize = 1 << 30
+	maxSetSize = 1 << 30          // bytes
+	maxLabSize = 1 << 20          // bytes
 )
 
 // Settings are those of the whole set.
@@ -48,7 +49,11 @@ type Value struct {
 	Name  string `json:"name,omitempty"`
 }
 
-// UnmarshalJSON accepts a number or a list of numbers as the value and nothing else.
+// notNumber is the text of a value that is neither a number nor a list of numbers. It passes only until Set.check, which
+// can say on which sheet it stands.
+type notNumber string
+
+// UnmarshalJSON accepts a number or a list of numbers as the value; anything else is left for Set.check to refuse.
 func (v *Value) UnmarshalJSON(data []byte) error {
 	var raw struct {
 		Value json.RawMessage `json:"value"`
@@ -56,24 +61,26 @@ func (v *Value) UnmarshalJSON(data []byte) error {
 		Name  string          `json:"name"`
 	}
 	if err := json.Unmarshal(data, &raw); err != nil {
-		return err
+		*v = Value{Value: notNumber(data)}
+		return nil
 	}
 	*v = Value{Unit: raw.Unit, Name: raw.Name}
-	switch {
-	case len(raw.Value) == 0:
+	if len(raw.Value) == 0 {
 		return nil
-	case raw.Value[0] == '[':
-		column := []float64{}
-		if err := json.Unmarshal(raw.Value, &column); err != nil {
-			return err
+	}
+	var x *float64
+	var column []*float64
+	switch {
+	case json.Unmarshal(raw.Value, &x) == nil && x != nil:
+		v.Value = *x
+	case json.Unmarshal(raw.Value, &column) == nil && column != nil && !slices.Contains(column, nil):
+		numbers := make([]float64, len(column))
+		for i, x := range column {
+			numbers[i] = *x
 		}
-		v.Value = column
+		v.Value = numbers
 	default:
-		var x float64
-		if err := json.Unmarshal(raw.Value, &x); err != nil {
-			return err
-		}
-		v.Value = x
+		v.Value = notNumber(raw.Value)
 	}
 	return nil
 }
@@ -130,9 +137,9 @@ func Open(dir string) (*Set, *labs.Lab, error) {
 		return nil, nil, err
 	}
 	path := filepath.Join(dir, LabFile)
-	source, err := os.ReadFile(path)
+	source, err := ReadFile(path, maxLabSize)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: cannot read the lab this set was printed from; put the file back: %w", path, err)
+		return nil, nil, fmt.Errorf("%w; it is the lab this set was printed from: put the file back", err)
 	}
 	lab, err := labs.Parse(path, source)
 	if err != nil {
@@ -149,13 +156,18 @@ func Open(dir string) (*Set, *labs.Lab, error) {
 // Read reads set.json alone.
 func Read(dir string) (*Set, error) {
 	path := filepath.Join(dir, SetFile)
-	data, err := readBounded(path, maxSetSize)
+	data, err := ReadFile(path, maxSetSize)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%s: not there: %s is no class set, or its printing was cut short; print it again: %w", path, dir, fs.ErrNotExist)
 	}
 	if err != nil {
 		return nil, err
 	}
+	return parseSet(path, data)
+}
+
+// parseSet reads and checks the content of set.json. Errors name path.
+func parseSet(path string, data []byte) (*Set, error) {
 	set := new(Set)
 	if err := decode(path, data, set); err != nil {
 		return nil, fmt.Errorf("%w; the file was edited or cut short: put back a copy, or print again with the same --seed and roster", err)
@@ -177,9 +189,9 @@ func checkFormat(path, got, want, foreign string) error {
 	case got == want:
 		return nil
 	case strings.HasPrefix(got, family):
-		return fmt.Errorf("%s: made by a later version (format %q, this one reads %q); use that version", path, got, want)
+		return fmt.Errorf("%s: made by a later version (format %s, this one reads %q); use that version", path, Quote(got), want)
 	}
-	return fmt.Errorf("%s: format %q, want %q: %s", path, got, want, foreign)
+	return fmt.Errorf("%s: format %s, want %q: %s", path, Quote(got), want, foreign)
 }
 
 // check proves what the rest of the program relies on.
@@ -197,12 +209,17 @@ func (s *Set) check() error {
 		}
 		code, ok := CheckCode(sheet.Code)
 		if !ok || code != sheet.Code {
-			return fmt.Errorf("sheet %d: %q is not a sheet code", i+1, sheet.Code)
+			return fmt.Errorf("sheet %d: %s is not a sheet code", i+1, Quote(sheet.Code))
 		}
 		if codes[code] {
 			return fmt.Errorf("sheet %d: code %s stands twice", i+1, code)
 		}
 		codes[code] = true
+		for _, name := range slices.Sorted(maps.Keys(sheet.Values)) {
+			if text, bad := sheet.Values[name].Value.(notNumber); bad {
+				return fmt.Errorf("sheet %s: value %s: %s is neither a number nor a list of numbers", code, Quote(name), Quote(string(text)))
+			}
+		}
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package classset
 
 import (
+	"encoding/json"
 	"errors"
 	"io/fs"
 	"os"
@@ -9,6 +10,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 func TestSetReadsBack(t *testing.T) {
@@ -78,25 +80,66 @@ func TestMarkingReadsBack(t *testing.T) {
 	}
 }
 
-func FuzzRead(f *testing.F) {
+// What is read of a set.json and passes its checks is written and read back the same.
+func FuzzParseSet(f *testing.F) {
 	f.Add([]byte(`{"format": "keelmark set 1", "settings": {"g": 9.81}, "sheets": [{"code": "` + testCode("4F7KQ2X") + `", "values": {"z": {"value": [1]}}}]}`))
 	f.Add([]byte(`{"format": "keelmark set 1", "sheets": [null]}`))
 	f.Add([]byte(`{"format": "keelmark set 1", "settings": {"g": 1}}`))
-	dir := f.TempDir()
 	f.Fuzz(func(t *testing.T, data []byte) {
-		os.WriteFile(filepath.Join(dir, SetFile), data, 0o644)
-		set, err := Read(dir)
+		set, err := parseSet(SetFile, data)
 		if err != nil {
-			if !strings.Contains(err.Error(), SetFile) {
+			if !strings.HasPrefix(err.Error(), SetFile+":") {
 				t.Errorf("error %v does not name the file", err)
 			}
 			return
 		}
-		if err := set.Save(dir); err != nil {
+		written, err := json.Marshal(set)
+		if err != nil {
 			t.Fatal(err)
 		}
-		if again, err := Read(dir); err != nil || !cmp.Equal(set, again) {
+		if again, err := parseSet(SetFile, written); err != nil || !cmp.Equal(set, again, cmpopts.EquateEmpty()) {
 			t.Errorf("not read back: %v", err)
 		}
 	})
+}
+
+func FuzzParseMarking(f *testing.F) {
+	f.Add([]byte(`{"format": "keelmark marking 1", "sheets": [{"code": "` + testCode("4F7KQ2X") + `", "answers": [{"question": "Fb", "read": {"value": 1}}], "handed_in": {"Fb": "1"}}]}`))
+	f.Add([]byte(`{"format": "keelmark marking 1", "sheets": [{"code": "` + testCode("4F7KQ2X") + `", "answers": [null]}]}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		m, err := parseMarking(MarkingFile, data)
+		if err != nil {
+			if !strings.HasPrefix(err.Error(), MarkingFile+":") {
+				t.Errorf("error %v does not name the file", err)
+			}
+			return
+		}
+		written, err := json.Marshal(m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if again, err := parseMarking(MarkingFile, written); err != nil || !cmp.Equal(m, again, cmpopts.EquateEmpty()) {
+			t.Errorf("not read back: %v", err)
+		}
+	})
+}
+
+func TestMarkingFaults(t *testing.T) {
+	code := testCode("4F7KQ2X")
+	const head = `{"format": "keelmark marking 1", "sheets": [`
+	for data, want := range map[string]string{
+		head + `{"code": "` + code:         "marking.json:1:",
+		"{\n \"sheets\": 7}":               "marking.json:2:",
+		`{}`:                               `format ""`,
+		`{"format": "keelmark marking 9"}`: "later version",
+		head + `null]}`:                    "sheet 1 is null",
+		head + `{"code": "x"}]}`:           `"x" is not a sheet code`,
+		head + `{"code": "` + code + `"}, {"code": "` + code + `"}]}`: "stands twice",
+		head + `{"code": "` + code + `", "answers": [null]}]}`:        "answer 1 is null",
+		head + `{"code": "` + code + `", "readings": [null]}]}`:       "reading 1 is null",
+	} {
+		if _, err := parseMarking(MarkingFile, []byte(data)); err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "mark all answers again") && want != "later version" {
+			t.Errorf("%s: error %v, want %q in it", data, err, want)
+		}
+	}
 }

@@ -2,6 +2,7 @@ package classset
 
 import (
 	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -9,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"strings"
 )
 
@@ -95,29 +97,66 @@ func Sweep(dir string) error {
 	return nil
 }
 
-// readBounded reads a regular file of at most limit bytes.
-func readBounded(path string, limit int64) ([]byte, error) {
+// FileError is a fault in a file, with its place where that is known.
+type FileError struct {
+	Path      string
+	Line, Col int // from 1; 0: not known
+	Err       error
+}
+
+func (e *FileError) Error() string {
+	place := e.Path
+	for _, n := range []int{e.Line, e.Col} {
+		if n > 0 {
+			place += ":" + strconv.Itoa(n)
+		}
+	}
+	return place + ": " + e.Err.Error()
+}
+
+func (e *FileError) Unwrap() error { return e.Err }
+
+// fault is a FileError of a line, 0 for the file as a whole.
+func fault(path string, line int, format string, args ...any) error {
+	return &FileError{Path: path, Line: line, Err: fmt.Errorf(format, args...)}
+}
+
+// ReadFile reads a regular file of at most limit bytes. A pipe or a device, which may have no end or never begin, is
+// refused. The error is a *FileError, and wraps fs.ErrNotExist where there is no such file.
+func ReadFile(path string, limit int64) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, fault(path, 0, "not there: %w", fs.ErrNotExist)
+	case err != nil:
+		return nil, fault(path, 0, "cannot be read: %w", Cause(err))
+	case info.IsDir():
+		return nil, fault(path, 0, "is a folder, want a file")
+	case !info.Mode().IsRegular():
+		return nil, fault(path, 0, "is a pipe or a device, want a file; save what it gives as one")
+	case info.Size() > limit:
+		return nil, fault(path, 0, "%d MB is too large; at most %d MB are read", info.Size()>>20, limit>>20)
+	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, err
+		return nil, fault(path, 0, "cannot be read: %w", Cause(err))
 	}
 	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return nil, err
+	into := bytes.NewBuffer(make([]byte, 0, info.Size()+bytes.MinRead)) // room for all of it at once
+	if _, err = into.ReadFrom(io.LimitReader(f, limit+1)); err != nil {
+		return nil, fault(path, 0, "cannot be read: %w", Cause(err))
 	}
-	if info.IsDir() {
-		return nil, fmt.Errorf("%s: is a folder, want a file", path)
+	if int64(into.Len()) > limit { // it grew in the meantime
+		return nil, fault(path, 0, "is too large; at most %d MB are read", limit>>20)
 	}
-	if info.Size() > limit {
-		return nil, fmt.Errorf("%s: %d MB is too large; at most %d MB are read", path, info.Size()>>20, limit>>20)
+	return into.Bytes(), nil
+}
+
+// Cause is the plain part of an error about a path that is named anyway.
+func Cause(err error) error {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		return path.Err
 	}
-	data, err := io.ReadAll(io.LimitReader(f, limit+1))
-	if err != nil {
-		return nil, err
-	}
-	if int64(len(data)) > limit {
-		return nil, fmt.Errorf("%s: too large; at most %d MB are read", path, limit>>20)
-	}
-	return data, nil
+	return err
 }

@@ -29,7 +29,7 @@ func (k Look) Decided() bool { return k.ReadAs != "" || k.Marks != nil }
 
 // ReadLook reads DIR/marked/look.csv; a missing file is no rows. Rows with a fault (a mistyped code, marks that are no
 // number, two rows for one answer) are left out and returned as faults with file, line and remedy: the rest counts.
-func ReadLook(dir string) (rows []Look, faults []error, err error) {
+func ReadLook(dir string) (rows []Look, faults []*FileError, err error) {
 	path := filepath.Join(dir, MarkedDir, lookFile)
 	table, _, err := ReadTable(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -38,6 +38,11 @@ func ReadLook(dir string) (rows []Look, faults []error, err error) {
 	if err != nil || len(table) == 0 {
 		return nil, nil, err
 	}
+	return lookRows(path, table)
+}
+
+// lookRows reads the rows of a look.csv of at least one row.
+func lookRows(path string, table []Row) (rows []Look, faults []*FileError, err error) {
 	column, err := Heading(path, table, lookColumns, "sheet", "question")
 	if err != nil {
 		return nil, nil, err
@@ -48,13 +53,13 @@ func ReadLook(dir string) (rows []Look, faults []error, err error) {
 		if err == nil {
 			key := [2]string{k.Sheet, k.Question}
 			if first, twice := seen[key]; twice {
-				err = fmt.Errorf("sheet %s, question %s stands already on line %d; keep one row", k.Sheet, k.Question, first)
+				err = fmt.Errorf("sheet %s, question %s stands already on line %d; keep one row", k.Sheet, Quote(k.Question), first)
 			} else {
 				seen[key] = row.Line
 			}
 		}
 		if err != nil {
-			faults = append(faults, fmt.Errorf("%s:%d: %w", path, row.Line, err))
+			faults = append(faults, &FileError{Path: path, Line: row.Line, Err: err})
 			continue
 		}
 		rows = append(rows, k)
@@ -66,14 +71,14 @@ func lookRow(row Row, column Columns) (Look, error) {
 	cell := func(name string) string { return column.Cell(row, name) }
 	code, ok := CheckCode(cell("sheet"))
 	if !ok {
-		return Look{}, fmt.Errorf("%q is no sheet code (its check character does not fit); compare it with the sheet", cell("sheet"))
+		return Look{}, fmt.Errorf("%s is no sheet code (its check character does not fit); compare it with the sheet", Quote(cell("sheet")))
 	}
 	k := Look{Sheet: code, Question: strings.TrimSpace(cell("question")), Answer: cell("answer"), Why: cell("why"),
 		ReadAs: strings.TrimSpace(cell("read_as")), By: cell("by"), Reason: cell("reason"), Line: row.Line}
 	if text := strings.TrimSpace(cell("marks")); text != "" {
 		marks, err := strconv.Atoi(text)
 		if err != nil || marks < 0 {
-			return Look{}, fmt.Errorf("marks %q; want a whole number, 0 or more", text)
+			return Look{}, fmt.Errorf("marks %s; want a whole number, 0 or more", Quote(text))
 		}
 		k.Marks = &marks
 	}

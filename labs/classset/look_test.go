@@ -64,3 +64,34 @@ func TestLookFaults(t *testing.T) {
 		t.Errorf("error %v", err)
 	}
 }
+
+// A row of look.csv is read or named with its line: none is lost.
+func FuzzLook(f *testing.F) {
+	code := testCode("4F7KQ2X")
+	f.Add("sheet,question,marks\n" + code + ",Fb,1\n" + code + ",Fb,2\n")
+	f.Add("question;sheet;read_as;marks\nV;" + code + ";0,91 N;-1\n;;;\n")
+	f.Add("sheet,question,sheet\nx,\"y\nz\"\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		table, err := parseCSV(lookFile, text)
+		if err != nil || len(table) == 0 {
+			return
+		}
+		rows, faults, err := lookRows(lookFile, table)
+		if err != nil {
+			return
+		}
+		if len(rows)+len(faults) != len(table)-1 {
+			t.Errorf("%d rows and %d faults of %d", len(rows), len(faults), len(table)-1)
+		}
+		for _, fault := range faults {
+			if fault.Line < 1 || !strings.HasPrefix(fault.Error(), lookFile+":") {
+				t.Errorf("%v", fault)
+			}
+		}
+		for _, row := range rows {
+			if code, ok := CheckCode(row.Sheet); !ok || code != row.Sheet || row.Marks != nil && *row.Marks < 0 {
+				t.Errorf("%+v", row)
+			}
+		}
+	})
+}

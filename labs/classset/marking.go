@@ -90,23 +90,61 @@ type Answer struct {
 
 // OpenMarking reads DIR/marked/marking.json. The error wraps fs.ErrNotExist when the set has not been marked.
 func OpenMarking(dir string) (*Marking, error) {
-	const remedy = "put back a copy, or move it away and mark all answers again"
 	path := filepath.Join(dir, MarkedDir, MarkingFile)
-	data, err := readBounded(path, maxSetSize)
+	data, err := ReadFile(path, maxSetSize)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%s: not there: mark the set first: %w", path, fs.ErrNotExist)
 	}
 	if err != nil {
 		return nil, err
 	}
+	return parseMarking(path, data)
+}
+
+// parseMarking reads and checks the content of marking.json. Errors name path.
+func parseMarking(path string, data []byte) (*Marking, error) {
 	m := new(Marking)
 	if err := decode(path, data, m); err != nil {
-		return nil, fmt.Errorf("%w; the file was edited or cut short: %s", err, remedy)
+		return nil, fmt.Errorf("%w; the file was edited or cut short: %s", err, markAgain)
 	}
-	if err := checkFormat(path, m.Format, markingFormat, remedy); err != nil {
+	if err := checkFormat(path, m.Format, markingFormat, markAgain); err != nil {
 		return nil, err
 	}
+	if err := m.check(); err != nil {
+		return nil, fmt.Errorf("%s: %w; %s", path, err, markAgain)
+	}
 	return m, nil
+}
+
+// markAgain is the remedy for a marking.json that cannot be read: while it lies there it would be marked on top of.
+const markAgain = "put back a copy, or move it away and mark all answers again"
+
+// check proves what the rest of the program relies on.
+func (m *Marking) check() error {
+	codes := make(map[string]bool, len(m.Sheets))
+	for i, s := range m.Sheets {
+		if s == nil {
+			return fmt.Errorf("sheet %d is null", i+1)
+		}
+		if code, ok := CheckCode(s.Code); !ok || code != s.Code {
+			return fmt.Errorf("sheet %d: %s is not a sheet code", i+1, Quote(s.Code))
+		}
+		if codes[s.Code] {
+			return fmt.Errorf("sheet %d: code %s stands twice", i+1, s.Code)
+		}
+		codes[s.Code] = true
+		for j, a := range s.Answers {
+			if a == nil {
+				return fmt.Errorf("sheet %s: answer %d is null", s.Code, j+1)
+			}
+		}
+		for j, r := range s.Readings {
+			if r == nil {
+				return fmt.Errorf("sheet %s: reading %d is null", s.Code, j+1)
+			}
+		}
+	}
+	return nil
 }
 
 // Save writes DIR/marked/marking.json whole or not at all. The folder must exist.

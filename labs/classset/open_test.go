@@ -1,6 +1,7 @@
 package classset
 
 import (
+	"bytes"
 	"math"
 	"os"
 	"path/filepath"
@@ -104,5 +105,66 @@ func TestOpenFaults(t *testing.T) {
 	os.Remove(filepath.Join(dir, LabFile))
 	if _, _, err := Open(dir); err == nil || !strings.Contains(err.Error(), "put the file back") {
 		t.Errorf("no lab.md: %v", err)
+	}
+}
+
+// A set.json that is cut or changed at any byte opens, or gives an error that names it; cut, it never opens.
+func TestSetCutOrEditedAnywhere(t *testing.T) {
+	dir := savedSet(t, nil)
+	_, lab, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole, err := os.ReadFile(filepath.Join(dir, SetFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	try := func(what string, i int, data []byte) {
+		set, err := parseSet(SetFile, data)
+		if err == nil { // readable: a digit or a name was changed, which only the lab can tell, if at all
+			if set.fits(lab) == nil {
+				_, _ = set.Frame(lab, set.Sheets[0])
+			}
+			return
+		}
+		if !strings.HasPrefix(err.Error(), SetFile+":") {
+			t.Errorf("%s byte %d: error %v does not name the file", what, i, err)
+		}
+	}
+	for i := range whole {
+		if _, err := parseSet(SetFile, whole[:i]); err == nil && strings.TrimSpace(string(whole[i:])) != "" {
+			t.Errorf("cut at byte %d: read as if it were whole", i)
+		}
+		try("cut at", i, whole[:i])
+		for _, c := range []byte("\x00\"{}[],:-9eN\xff") {
+			edited := bytes.Clone(whole)
+			edited[i] = c
+			try("edited at", i, edited)
+		}
+	}
+}
+
+// A value that is no number is refused with its sheet and name, never taken for 0.
+func TestSetValuesOfTheWrongKind(t *testing.T) {
+	dir := savedSet(t, nil)
+	whole, err := os.ReadFile(filepath.Join(dir, SetFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, bad := range []string{`"90"`, `"NaN"`, "null", "true", "{}", "[1, null]", `[1, "2"]`, "[[1]]", "1e999", "-1e999", "[1e999]"} {
+		data := strings.Replace(string(whole), `"value":90`, `"value":`+bad, 1)
+		if data == string(whole) {
+			t.Fatal("the value to change is not there")
+		}
+		want := "sheet " + testCode("4F7KQ2X") + `: value "V": `
+		if _, err := parseSet(SetFile, []byte(data)); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: error %v, want %q in it", bad, err, want)
+		}
+	}
+	for _, bad := range []string{"NaN", "Infinity", "0x10", "1.", ".5", "01", "+1"} {
+		data := strings.Replace(string(whole), `"value":90`, `"value":`+bad, 1)
+		if _, err := parseSet(SetFile, []byte(data)); err == nil || !strings.Contains(err.Error(), SetFile+":2:") {
+			t.Errorf("%s: error %v, want one with line 2", bad, err)
+		}
 	}
 }

@@ -42,14 +42,15 @@ var columns = map[string]string{
 
 // ReadRoster reads a CSV or XLSX with the columns id and name, in any order and case, and optional group, class, level
 // (starter, core, stretch, capstone), large (yes or no) and extra_minutes; OneRoster's users.csv works too. A missing id
-// is made from the row and noted. Errors name the file and line: ids that stand twice, a word that is no level.
+// is made from the row and noted. Errors name the file and line: ids that stand twice, a word that is no level, more than
+// 20 000 pupils.
 func ReadRoster(path string) (*Roster, error) {
 	rows, notes, err := ReadTable(path)
 	if err != nil {
 		return nil, err
 	}
 	if len(rows) == 0 {
-		return nil, fmt.Errorf("%s: is empty; want a first row id,name and a row a pupil", path)
+		return nil, fault(path, 0, "is empty; want a first row id,name and a row a pupil")
 	}
 	r := rosterReader{path: path, column: map[string]int{}, lines: map[string]int{}, roster: &Roster{Notes: notes}}
 	if err := r.header(rows[0]); err != nil {
@@ -69,29 +70,46 @@ func ReadRoster(path string) (*Roster, error) {
 			p.ID = fmt.Sprintf("row-%d", i+1)
 		}
 		if first, twice := r.lines[p.ID]; twice {
-			return nil, fmt.Errorf("%s:%d: id %q stands already on line %d; every pupil needs an id of their own", path, p.Line, p.ID, first)
+			return nil, fault(path, p.Line, "id %s stands already on line %d; every pupil needs an id of their own", Quote(p.ID), first)
+		}
+		if len(r.roster.Pupils) >= maxPupils {
+			return nil, fault(path, p.Line, "more than %d pupils; split the list: a set is made for a class, a year or a school", maxPupils)
 		}
 		r.lines[p.ID] = p.Line
 		r.roster.Pupils = append(r.roster.Pupils, p)
 	}
 	if len(r.roster.Pupils) == 0 {
-		return nil, fmt.Errorf("%s: holds no pupil below its first row", path)
+		return nil, fault(path, 0, "holds no pupil below its first row")
 	}
 	for _, i := range unnamed {
 		p := r.roster.Pupils[i]
 		r.note(p.Line, "no id for %s: made %q from the row", p.Name, p.ID)
 	}
+	if r.more > 0 {
+		r.roster.Notes = append(r.roster.Notes, fmt.Sprintf("%s: %d more such notes", path, r.more))
+	}
 	return r.roster, nil
 }
+
+// maxPupils bounds a roster. Printing takes some ten minutes for so many.
+const maxPupils = 20_000
+
+// maxNotes bounds what is said of one roster.
+const maxNotes = 50
 
 type rosterReader struct {
 	path   string
 	column map[string]int // meaning -> index
 	lines  map[string]int // id -> line
 	roster *Roster
+	more   int // notes beyond maxNotes
 }
 
 func (r *rosterReader) note(line int, format string, args ...any) {
+	if len(r.roster.Notes) >= maxNotes {
+		r.more++
+		return
+	}
 	r.roster.Notes = append(r.roster.Notes, fmt.Sprintf("%s:%d: %s", r.path, line, fmt.Sprintf(format, args...)))
 }
 
@@ -104,11 +122,11 @@ func (r *rosterReader) header(row Row) error {
 		case strings.TrimSpace(heading) == "":
 			continue
 		case meaning == "":
-			unused = append(unused, strings.TrimSpace(heading))
+			unused = append(unused, tidy(heading))
 			continue
 		}
 		if first, twice := r.column[meaning]; twice {
-			return fmt.Errorf("%s:%d: columns %q and %q both give the %s; keep one", r.path, row.Line, row.Cells[first], heading, meaning)
+			return fault(r.path, row.Line, "columns %s and %s both give the %s; keep one", Quote(row.Cells[first]), Quote(heading), meaning)
 		}
 		r.column[meaning] = i
 	}
@@ -116,11 +134,15 @@ func (r *rosterReader) header(row Row) error {
 	_, hasName := r.column["name"]
 	_, hasFamily := r.column["family"]
 	if !hasID && !hasName && !hasFamily {
-		return fmt.Errorf("%s:%d: no column id or name among %q; the first row must name the columns, as in id,name,group",
-			r.path, row.Line, strings.Join(row.Cells, ","))
+		return fault(r.path, row.Line, "no column id or name among %s; the first row must name the columns, as in id,name,group",
+			Quote(strings.Join(row.Cells, ",")))
 	}
 	if len(unused) > 0 && !oneRoster {
-		r.note(row.Line, "columns not used: %s", strings.Join(unused, ", "))
+		list, cut := Start(strings.Join(unused, ", "), 200)
+		if cut {
+			list += fmt.Sprintf(" … (%d in all)", len(unused))
+		}
+		r.note(row.Line, "columns not used: %s", list)
 	}
 	return nil
 }
@@ -161,22 +183,22 @@ func (r *rosterReader) pupil(row Row) (p Pupil, ok bool, err error) {
 		p.Name = strings.TrimSpace(cell("given") + " " + cell("family"))
 	}
 	if p.ID == "" && p.Name == "" {
-		return p, false, fmt.Errorf("%s:%d: neither id nor name", r.path, row.Line)
+		return p, false, fault(r.path, row.Line, "neither id nor name")
 	}
 	if p.Level != "" && !slices.Contains(levels, p.Level) {
-		return p, false, fmt.Errorf("%s:%d: level %q; want %s or nothing", r.path, row.Line, p.Level, strings.Join(levels, ", "))
+		return p, false, fault(r.path, row.Line, "level %s; want %s or nothing", Quote(p.Level), strings.Join(levels, ", "))
 	}
 	switch word := strings.ToLower(cell("large")); word {
 	case "", "no", "n", "false", "0", "-":
 	case "yes", "y", "true", "1", "x", "large":
 		p.Large = true
 	default:
-		return p, false, fmt.Errorf("%s:%d: large %q; want yes or no", r.path, row.Line, word)
+		return p, false, fault(r.path, row.Line, "large %s; want yes or no", Quote(word))
 	}
 	if minutes := strings.TrimSuffix(cell("extra"), " min"); minutes != "" {
 		p.Extra, err = strconv.Atoi(minutes)
 		if err != nil || p.Extra < 0 || p.Extra > 600 {
-			return p, false, fmt.Errorf("%s:%d: extra_minutes %q; want a whole number from 0 to 600", r.path, row.Line, minutes)
+			return p, false, fault(r.path, row.Line, "extra_minutes %s; want a whole number from 0 to 600", Quote(minutes))
 		}
 	}
 	return p, true, nil
@@ -184,8 +206,13 @@ func (r *rosterReader) pupil(row Row) (p Pupil, ok bool, err error) {
 
 var levels = []string{"starter", "core", "stretch", "capstone"}
 
-// tidy makes a cell fit for one line of print: composed Unicode, no control characters, single spaces, at most 200 runes.
+// maxCell bounds an id, a name and the like, in characters.
+const maxCell = 200
+
+// tidy makes a cell fit for one line of print: composed Unicode, no control characters, single spaces, at most maxCell
+// characters.
 func tidy(s string) string {
+	s, _ = Start(s, 10*maxCell) // a cell may be megabytes; what composing and spaces take away leaves enough
 	s = norm.NFC.String(strings.ToValidUTF8(s, "\ufffd"))
 	s = strings.Map(func(c rune) rune {
 		if unicode.IsControl(c) || unicode.Is(unicode.Bidi_Control, c) {
@@ -193,8 +220,8 @@ func tidy(s string) string {
 		}
 		return c
 	}, s)
-	runes := []rune(strings.Join(strings.Fields(s), " "))
-	return string(runes[:min(len(runes), 200)])
+	s, _ = Start(strings.Join(strings.Fields(s), " "), maxCell)
+	return s
 }
 
 // Sheet starts the pupil's sheet. A pupil without a level counts as at the lab's own.

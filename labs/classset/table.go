@@ -8,16 +8,14 @@ import (
 	"io"
 	"path/filepath"
 	"strings"
-	"unicode/utf16"
 	"unicode/utf8"
-
-	"github.com/xuri/excelize/v2"
-	"golang.org/x/text/encoding/charmap"
 )
 
+// Bounds of what is read, far above any class: more is a mistake or a trap.
 const (
-	maxTableSize = 64 << 20
-	maxTableRows = 200_000
+	MaxFile       = 64 << 20 // bytes of a roster or a file of answers
+	maxTableRows  = 200_000
+	maxTableCells = 2_000_000
 )
 
 // Row is a row of a table with its line in the file (its row in a workbook).
@@ -26,63 +24,46 @@ type Row struct {
 	Cells []string
 }
 
-// DecodeText turns the bytes of a text file into a string: UTF-8 or UTF-16 with or without a byte order mark, else
-// Windows-1252, of which Latin-1 is a part. note says when it had to be that guess.
-func DecodeText(data []byte) (text, note string) {
-	switch {
-	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
-		data = data[3:]
-	case bytes.HasPrefix(data, []byte("\xff\xfe")):
-		return decodeUTF16(data[2:], 1), ""
-	case bytes.HasPrefix(data, []byte("\xfe\xff")):
-		return decodeUTF16(data[2:], 0), ""
-	case len(data) >= 4 && data[0] != 0 && data[1] == 0 && data[2] != 0 && data[3] == 0:
-		return decodeUTF16(data, 1), ""
-	case len(data) >= 4 && data[0] == 0 && data[1] != 0 && data[2] == 0 && data[3] != 0:
-		return decodeUTF16(data, 0), ""
-	}
-	if utf8.Valid(data) {
-		return string(data), ""
-	}
-	decoded, err := charmap.Windows1252.NewDecoder().Bytes(data)
-	if err != nil { // the decoder maps every byte; kept for the day it does not
-		return strings.ToValidUTF8(string(data), "\ufffd"), "read as broken UTF-8"
-	}
-	return string(decoded), "not UTF-8: read as Windows-1252 (Latin-1)"
-}
-
-// decodeUTF16 decodes pairs of bytes, the high byte at index high of each pair.
-func decodeUTF16(data []byte, high int) string {
-	units := make([]uint16, len(data)/2)
-	for i := range units {
-		units[i] = uint16(data[2*i+high])<<8 | uint16(data[2*i+1-high])
-	}
-	return string(utf16.Decode(units))
-}
-
 // ReadTable reads a .csv (with comma, semicolon or tab, whichever its first row uses most) or the first sheet of an
-// .xlsx. Rows without any text are left out. Errors name the file and line.
+// .xlsx. Rows without any text are left out. Errors are *FileError, with the line. What is read is bounded: 64 MB,
+// 200 000 rows (in a workbook 20 000), two million cells.
 func ReadTable(path string) (rows []Row, notes []string, err error) {
-	data, err := readBounded(path, maxTableSize)
+	data, err := ReadFile(path, MaxFile)
 	if err != nil {
 		return nil, nil, err
 	}
 	if strings.EqualFold(filepath.Ext(path), ".xlsx") {
-		rows, err = readWorkbook(path, data)
+		rows, err = firstWorksheet(path, data)
 		return rows, nil, err
 	}
 	if bytes.HasPrefix(data, []byte("PK\x03\x04")) {
-		return nil, nil, fmt.Errorf("%s: is a workbook or other packed file; name it .xlsx, or save it as CSV", path)
+		return nil, nil, fault(path, 0, "is a workbook or other packed file; name it .xlsx, or save it as CSV")
 	}
 	text, note := DecodeText(data)
 	if note != "" {
 		notes = append(notes, fmt.Sprintf("%s: %s", path, note))
 	}
 	if i := strings.IndexByte(text, 0); i >= 0 {
-		return nil, nil, fmt.Errorf("%s:%d: holds a zero byte: this is no text file; save the table as CSV or XLSX", path, 1+strings.Count(text[:i], "\n"))
+		return nil, nil, fault(path, 1+strings.Count(text[:i], "\n"), "holds a zero byte: this is no text file; save the table as CSV or XLSX")
 	}
 	rows, err = parseCSV(path, text)
 	return rows, notes, err
+}
+
+func firstWorksheet(path string, data []byte) (rows []Row, err error) {
+	book, err := OpenWorkbook(data)
+	if err != nil {
+		return nil, fault(path, 0, "%w", err)
+	}
+	defer book.Close()
+	tabs := book.Tabs()
+	if len(tabs) == 0 {
+		return nil, fault(path, 0, "the workbook has no sheet")
+	}
+	if rows, err = book.Rows(tabs[0]); err != nil {
+		return nil, fault(path, 0, "%w", err)
+	}
+	return rows, nil
 }
 
 // Columns tells where the columns of a table stand, by heading in lower case.
@@ -97,7 +78,7 @@ func Heading(path string, rows []Row, all []string, need ...string) (Columns, er
 	}
 	for _, name := range need {
 		if _, ok := c[name]; !ok {
-			return nil, fmt.Errorf("%s:%d: no column %q; want %s", path, rows[0].Line, name, strings.Join(all, ","))
+			return nil, fault(path, rows[0].Line, "no column %q; want %s", name, strings.Join(all, ","))
 		}
 	}
 	return c, nil
@@ -118,19 +99,19 @@ func parseCSV(path, text string) (rows []Row, err error) {
 	r := csv.NewReader(strings.NewReader(text))
 	r.Comma = separator(text)
 	r.FieldsPerRecord = -1
-	r.ReuseRecord = false
+	count := 0
 	for {
 		cells, err := r.Read()
 		if errors.Is(err, io.EOF) {
 			return rows, nil
 		}
-		var fault *csv.ParseError
-		if errors.As(err, &fault) {
-			return nil, fmt.Errorf("%s:%d:%d: %w; a quotation mark that opens a cell (here or from line %d) must close it, and stands doubled inside it",
-				path, fault.Line, fault.Column, fault.Err, fault.StartLine)
+		var broken *csv.ParseError
+		if errors.As(err, &broken) {
+			return nil, &FileError{path, broken.Line, broken.Column, fmt.Errorf("%w; a quotation mark that opens a cell (here or from line %d) must close it, and stands doubled inside it",
+				broken.Err, broken.StartLine)}
 		}
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", path, err)
+			return nil, fault(path, 0, "%w", err)
 		}
 		for i := range cells {
 			cells[i] = PlainCell(cells[i])
@@ -138,10 +119,11 @@ func parseCSV(path, text string) (rows []Row, err error) {
 		if blank(cells) {
 			continue
 		}
-		if len(rows) > maxTableRows {
-			return nil, fmt.Errorf("%s: more than %d rows; split the file", path, maxTableRows)
-		}
 		line, _ := r.FieldPos(0)
+		count += len(cells)
+		if len(rows) >= maxTableRows || count > maxTableCells {
+			return nil, fault(path, line, "more than %d rows or %d cells; split the file", maxTableRows, maxTableCells)
+		}
 		rows = append(rows, Row{line, cells})
 	}
 }
@@ -168,40 +150,6 @@ func separator(text string) rune {
 		}
 	}
 	return best
-}
-
-func readWorkbook(path string, data []byte) (rows []Row, err error) {
-	book, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{UnzipSizeLimit: 4 * maxTableSize, UnzipXMLSizeLimit: maxTableSize})
-	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be read as a workbook (%w); save it anew as XLSX or CSV", path, err)
-	}
-	defer book.Close()
-	sheets := book.GetSheetList()
-	if len(sheets) == 0 {
-		return nil, fmt.Errorf("%s: the workbook has no sheet", path)
-	}
-	cursor, err := book.Rows(sheets[0])
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	defer cursor.Close()
-	for line := 1; cursor.Next(); line++ {
-		cells, err := cursor.Columns()
-		if err != nil {
-			return nil, fmt.Errorf("%s: row %d: %w", path, line, err)
-		}
-		if blank(cells) {
-			continue
-		}
-		if len(rows) > maxTableRows {
-			return nil, fmt.Errorf("%s: more than %d rows; split the file", path, maxTableRows)
-		}
-		rows = append(rows, Row{line, cells})
-	}
-	if err := cursor.Error(); err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	return rows, nil
 }
 
 func blank(cells []string) bool {
