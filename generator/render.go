@@ -291,7 +291,7 @@ const (
 
 // question sets a question with its answer box.
 func (w *writer) question(q *labs.Question, number int) (page.Question, error) {
-	out := page.Question{ID: q.ID, Number: number, Marks: q.Marks, Working: q.Space}
+	out := page.Question{ID: q.ID, Number: number, Marks: q.Marks, Working: q.Space, Ruled: q.Ruled}
 	var err error
 	if out.Ask, err = w.markdown(q.Ask); err != nil {
 		return out, err

@@ -38,6 +38,8 @@ var marked = map[string]struct{ head, values, body, want string }{
 	"dimension in the head":   {values: "+  x: {calc: W ‸+ m, show: 1 N}\n", want: "cannot add N + kg"},
 	"dimension in a fence that is indented": {
 		body: "+1. item\n\n   ```question q\n   ask: What?\n   answer: W ‸- m\n   unit: N\n   ```\n", want: "cannot subtract"},
+	"space":                  {body: "+" + ask("q", "answer: W/m\nunit: N/kg\nspace: ‸30 N"), want: "such as 30 mm, or 30 mm ruled"},
+	"space of some kind":     {body: "+" + ask("q", "answer: W/m\nunit: N/kg\nspace: ‸30 mm squared"), want: "such as 30 mm, or 30 mm ruled"},
 	"unknown name":           {body: "+" + ask("q", "answer: W/‸mass\nunit: N/kg"), want: "unknown name mass"},
 	"unknown key in head":    {head: "title: A\ntopic: balance\nlevel: core\nminutes: 5\ncautions: [a]\n‸caution: b\n", want: "did you mean cautions?"},
 	"unknown key":            {body: "+" + ask("q", "answer: W/m\nunit: N/kg\n‸mark: 2"), want: "did you mean marks?"},

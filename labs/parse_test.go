@@ -150,6 +150,22 @@ func index2(values []*Value, name string) int {
 }
 
 // TestNoise: the deviate is scaled and added before rounding.
+// Working space is a height, blank or with lines.
+func TestSpace(t *testing.T) {
+	l, err := Parse("x.md", []byte(template("", "", "+"+ask("a", "answer: W\nunit: N\nspace: 3 cm")+ask("b", "answer: 2*W\nunit: N\nspace: 34 mm ruled")+ask("c", "answer: 3*W\nunit: N"))))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []struct {
+		mm    float64
+		ruled bool
+	}{{30, false}, {34, true}, {0, false}} {
+		if q := l.Questions[i]; math.Abs(q.Space-want.mm) > 1e-9 || q.Ruled != want.ruled {
+			t.Errorf("%s: %g mm, ruled %v", q.ID, q.Space, q.Ruled)
+		}
+	}
+}
+
 func TestNoise(t *testing.T) {
 	l, err := Parse("x.md", []byte(template("", "+  x: {calc: 2*W, show: 0.1 N, noise: 0.5 N}\n", "")))
 	if err != nil {

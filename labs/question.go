@@ -53,7 +53,8 @@ type Question struct {
 	Mistakes      []Mistake
 	LookFor       []string
 	Skill         string
-	Space         float64 // mm
+	Space         float64 // for working, in mm; 0: by the marks
+	Ruled         bool    // with lines in it
 	MayEqual      bool
 	Levels        []string // nil: all
 	Items         []string // Ticks

@@ -126,18 +126,28 @@ func (r *reader) askedWords(q *Question, f fields) {
 	if s, ok := f.text("skill"); ok {
 		q.Skill = s.text
 	}
-	if l, s, ok := r.literal(f, "space"); ok {
-		if l.unit.Dim != quantity.Base(1) || l.x < 0 {
-			r.at(s.place(), "space is a height on the page, such as 30 mm")
-		}
-		q.Space = l.si() * 1000
-	}
+	r.space(q, f)
 	for _, s := range f.list("levels") {
 		if !contains(Levels, s.text) {
 			r.at(s.place(), "a level is one of %s, not %q", strings.Join(Levels, ", "), s.text)
 		}
 		q.Levels = append(q.Levels, s.text)
 	}
+}
+
+// space reads the room for working: a height, and "ruled" after it where there are lines to write on.
+func (r *reader) space(q *Question, f fields) {
+	s, ok := f.text("space")
+	if !ok {
+		return
+	}
+	var height string
+	height, q.Ruled = strings.CutSuffix(s.text, " ruled")
+	l, err := parseLiteral(height)
+	if err != nil || l.unit.Dim != quantity.Base(1) || l.x < 0 {
+		r.at(s.place(), "space is a height on the page, such as 30 mm, or 30 mm ruled for lines to write on")
+	}
+	q.Space = l.si() * 1000
 }
 
 // computed reads what a numeric or choice question has besides.

@@ -336,15 +336,17 @@ func (s *setter) image(b Image, c column) []slab {
 	}}}
 }
 
+// rulePitch is the distance of lines to write on.
+const rulePitch = 8.5 * millimetre
+
 // ruled sets lines to write on.
 func (s *setter) ruled(n int, c column) []slab {
-	pitch := 8.5 * millimetre
 	slabs := make([]slab, max(n, 0))
 	for i := range slabs {
-		slabs[i] = slab{h: pitch, draw: func(p *pen, y float64) {
+		slabs[i] = slab{h: rulePitch, draw: func(p *pen, y float64) {
 			p.begin(nil)
 			p.setGrey(0.35)
-			p.line(c.x, y+pitch-1, c.x+c.w, y+pitch-1, hair)
+			p.line(c.x, y+rulePitch-1, c.x+c.w, y+rulePitch-1, hair)
 			p.end()
 		}}
 	}

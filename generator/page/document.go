@@ -111,6 +111,7 @@ type Question struct {
 	Ask     []Block
 	Hint    []Block
 	Working float64 // mm of space above the box
+	Ruled   bool    // with lines to write on in it
 	Box     Box
 }
 

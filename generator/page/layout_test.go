@@ -258,6 +258,27 @@ func TestShapedOnce(t *testing.T) {
 	}
 }
 
+// Ruled working space has a line for every 8.5 mm, and its lines keep their distance.
+func TestRuledWorking(t *testing.T) {
+	s := testSetter()
+	c := column{x: margin, w: 400, st: s.body(), lead: s.leading()}
+	lines := func(q Question) (n int, free float64) {
+		s.pen.reset(s.height, false)
+		slabs := s.question(q, c)
+		for _, sl := range slabs {
+			free += sl.give
+		}
+		drawAll(&s.pen, slabs, 100)
+		return strings.Count(string(s.pen.buf), "l S"), free
+	}
+	q := Question{Number: 1, Ask: []Block{para(Text{S: "What?"})}, Working: 34.5, Box: Box{Kind: "number"}}
+	blank, gives := lines(q)
+	q.Ruled = true
+	if ruled, free := lines(q); ruled-blank != 4 || gives == 0 || free != 0 {
+		t.Errorf("%d lines in 34.5 mm, want 4; blank space gives %.1f, ruled %.1f", ruled-blank, gives, free)
+	}
+}
+
 // Working space gives way where that saves a page of little else, and the box for the total is never alone on one.
 func TestLastPage(t *testing.T) {
 	ask := func(questions int, working float64) *Document {

@@ -40,7 +40,12 @@ func (s *setter) question(q Question, c column) []slab {
 		hint.st.face = sansItalic
 		slabs = append(slabs, s.blocks(q.Hint, hint)...)
 	}
-	if q.Working > 0 {
+	switch {
+	case q.Working <= 0:
+	case q.Ruled:
+		slabs = append(slabs, s.ruled(int(q.Working*millimetre/rulePitch), in)...)
+		slabs = append(slabs, slab{h: 5 * s.scale}) // the box stands clear of the last line
+	default:
 		working := slab{h: q.Working * millimetre}
 		if q.Box.Kind != "" { // else the marks stand beside its end
 			working.give = mostGiven * working.h
@@ -206,7 +211,7 @@ func (s *setter) answerLines(q Question, c column, tip string) []slab {
 		return s.ruled(n, c)
 	}
 	form := c.e.child("Form")
-	h := float64(n) * 8.5 * millimetre
+	h := float64(n) * rulePitch
 	return []slab{{above: 4, h: h, draw: func(p *pen, y float64) {
 		p.begin(nil)
 		p.setGrey(0)

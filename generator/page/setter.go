@@ -33,8 +33,8 @@ type setter struct {
 	shared  map[*Shared][]slab // of this sheet
 	shaped  map[shapeKey][]word
 	words   map[wordKey]*formulaBox // of formulas
-	key     []byte // scratch of shape
-	missing int    // characters met that no face has
+	key     []byte                  // scratch of shape
+	missing int                     // characters met that no face has
 }
 
 // A finishedPage is a page's content stream.
