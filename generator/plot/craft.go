@@ -46,7 +46,6 @@ func craft(s *sketch, f *Figure, up string) (string, error) {
 	hullLow, hullHigh := low.times(k).minus(margin), high.times(k).plus(margin)
 	s.fill(grey(247), rectPath(hullLow, hullHigh))
 	s.rect(hair, hullLow, hullHigh)
-	s.datum(hullLow, hullHigh, up)
 
 	strongest := 0.0
 	for _, p := range parts {
@@ -55,6 +54,7 @@ func craft(s *sketch, f *Figure, up string) (string, error) {
 	for _, p := range parts {
 		s.part(p, k)
 	}
+	s.datum(hullLow, hullHigh, up) // over the parts, which may lie on it
 	for i, p := range parts {
 		if p.thrust != 0 {
 			tip := s.thrust(p, k, strongest, hullLow, hullHigh)
