@@ -175,7 +175,7 @@ func (c *checker) tex(root ast.Node, line int) {
 		}
 		var fault *page.TeXError
 		if err := page.CheckTeX(f.TeX); errors.As(err, &fault) {
-			c.fault(locate(c.lab.Source, f.TeX, fault.Offset, line), "$%s$: %s", f.TeX, fault.Msg)
+			c.fault(locate(c.lab.Source, f.TeX, fault.Offset, line), "$%.60s$: %s", f.TeX, fault.Msg)
 		}
 		return ast.WalkContinue, nil
 	})
@@ -250,6 +250,9 @@ func everyQuestion(*labs.Question) bool { return true }
 // margins finds the closest calls over all draws, and what most draws cannot keep apart.
 func (c *checker) margins(samples []sample) {
 	for i, q := range c.plan.questions {
+		if q.catalogue != nil && q.catalogue.Cut() {
+			c.fault(q.Place, "question %s: its formula can go wrong in more than %d ways in one step: ask for a part of it in a question before", q.ID, formula.MaxVariants)
+		}
 		slipsRight := map[string]int{}
 		for _, s := range samples {
 			xs := s.mistakes[i]

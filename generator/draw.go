@@ -178,7 +178,7 @@ func (d *drawer) value(v *variable) (breach, bool) {
 	s := d.streams.stream(d.lab.Name, d.student, v.Name, d.attempts[d.groupOf[v.Name]])
 	switch v.Source {
 	case labs.Drawn:
-		d.frame[v.Slot] = quantity.Value{X: v.grid[s.IntN(len(v.grid))]}
+		d.frame[v.Slot] = quantity.Value{X: onGrid(v.Value, s.IntN(v.grid))}
 	case labs.Picked:
 		d.frame[v.Slot] = v.Picks[s.IntN(len(v.Picks))]
 	default:

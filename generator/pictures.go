@@ -123,7 +123,9 @@ func (w *writer) figure(b *labs.FigureBlock) (plot.Drawing, error) {
 			if err != nil {
 				return nil, fmt.Errorf("figure %s: %s: %w", b.Kind, key, err)
 			}
-			value.SI = append(value.SI, si...)
+			if value.SI = append(value.SI, si...); len(value.SI) > labs.MaxParts {
+				return nil, fmt.Errorf("figure %s: %s has %d numbers; at most %d can be labelled", b.Kind, key, len(value.SI), labs.MaxParts)
+			}
 			texts, symbol := w.label(one, si)
 			value.Texts = append(value.Texts, texts...)
 			value.Symbol = symbol

@@ -34,8 +34,8 @@ type plan struct {
 // variable is a value with what it takes to draw it.
 type variable struct {
 	*labs.Value
-	grid  []float64 // Drawn: every value of the grid, coherent SI
-	roots roots     // the random variables it depends on, itself included where it is one
+	grid  int   // Drawn: how many values its grid has; see onGrid
+	roots roots // the random variables it depends on, itself included where it is one
 }
 
 // random reports whether the variable has a stream of its own.
@@ -76,11 +76,7 @@ func newPlan(l *labs.Lab, gravity float64, fixed map[string]string) (*plan, erro
 	for _, v := range l.Order {
 		w := &variable{Value: v, roots: d.of(v.Name)}
 		if _, isFixed := p.fixed[v.Name]; v.Source == labs.Drawn && !isFixed {
-			grid, err := gridOf(v)
-			if err != nil {
-				return nil, p.cannot(v.Place, err)
-			}
-			w.grid = grid
+			w.grid = 1 + int(math.Round((v.To-v.From)/v.Step))
 		}
 		p.variables = append(p.variables, w)
 	}
@@ -151,20 +147,10 @@ func fixedValue(l *labs.Lab, name, text string) (quantity.Value, error) {
 	return x, nil
 }
 
-const maxGrid = 1_000_000
-
-// gridOf gives every value of the grid of a drawn value, ends included, each the number nearest to its decimal.
-func gridOf(v *labs.Value) ([]float64, error) {
+// onGrid gives the k-th value of the grid of a drawn value, ends included, in coherent SI: the number nearest to its decimal.
+func onGrid(v *labs.Value, k int) float64 {
 	from, step := v.Show.Unit.From(v.From), v.Show.Unit.FromSpan(v.Step)
-	n := math.Floor((v.To-v.From)/v.Step + 1e-9)
-	if !(n >= 0 && n < maxGrid) {
-		return nil, fmt.Errorf("%s: from, to and step give no grid, or one of more than %d values", v.Name, maxGrid)
-	}
-	grid := make([]float64, int(n)+1)
-	for k := range grid {
-		grid[k] = v.Show.Unit.SI(decimal(from + float64(k)*step))
-	}
-	return grid, nil
+	return v.Show.Unit.SI(decimal(from + float64(k)*step))
 }
 
 // decimal clears the last binary digits of a number that stands for a short decimal.

@@ -224,6 +224,13 @@ func (r *renderer) image(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer root.Close()
+	info, err := root.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if err := labs.Readable(info, page.MaxImageBytes); err != nil {
+		return nil, err
+	}
 	return root.ReadFile(path)
 }
 

@@ -2,6 +2,7 @@ package labs
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"keelmark/labs/formula"
@@ -301,9 +302,11 @@ func (r *reader) compileQuestion(q *Question) {
 			r.within(q, a.within)
 		}
 	}
+	r.short(q.Expr, "an answer", "ask for a part of it in a question before")
 	exprs := []*formula.Expr{q.Expr}
 	for i := range q.Mistakes {
 		m := &q.Mistakes[i]
+		r.short(m.Expr, "a mistake", "write it with the answers of earlier questions")
 		m.Run = r.compile(m.Expr, scope{Lab: l, refuse: func(name string) string { return r.mayUse(q, name, true) }}, true)
 		if m.Run != nil && m.Run.Type().Kind != quantity.Number {
 			r.formula(m.Place, fmt.Errorf("the value of a mistake is one number"))
@@ -317,6 +320,13 @@ func (r *reader) compileQuestion(q *Question) {
 		}
 	}
 	r.follow(q)
+}
+
+// short notes a formula that has more steps than one whose every step is looked at for slips, on every draw.
+func (r *reader) short(e *formula.Expr, what, remedy string) {
+	if n := e.Steps(); n > maxSteps {
+		r.formula(r.where[e].place(), fmt.Errorf("%s of %d names, numbers and operations is too long (at most %d): %s", what, n, maxSteps, remedy))
+	}
 }
 
 // follow finds the earlier answers and the bench readings that an answer follows from.
@@ -355,9 +365,20 @@ func (r *reader) follow(q *Question) {
 	q.Bench = len(q.bench) > 0
 }
 
-// measuredTarget notes a u( ) of what nothing at the bench bears on: it would always be 0.
+// usesUncertainty reports whether the formula of the answer, or of one of its mistakes, holds a u( ).
+func (q *Question) usesUncertainty() bool {
+	return slices.ContainsFunc(q.needs, func(p *pseudo) bool { return p.network == nil })
+}
+
+// measuredTarget notes a u( ) of what nothing at the bench bears on: it would always be 0. One of what follows from a u( ) is
+// noted as well: every reading would be nudged for every nudge of a reading.
 func (r *reader) measuredTarget(q *Question, use string, p *pseudo) {
 	e := r.lab.names[p.target]
+	if e.question != nil && slices.ContainsFunc(e.question.chain, (*Question).usesUncertainty) {
+		src := r.where[q.Expr]
+		r.formula(src.at(wordAt(q.Expr.Source(), use)), fmt.Errorf("%s follows from an uncertainty itself, and that of one is not known", p.target))
+		return
+	}
 	if e.value != nil && e.value.Source == Measured || e.question != nil && (e.question.Bench || r.broken[p.target]) {
 		return
 	}

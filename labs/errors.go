@@ -97,7 +97,7 @@ func (f *faults) snippet(p Place) string {
 	if caret < 0 || caret > utf8.RuneCountInString(trimmed) {
 		return ""
 	}
-	return "  " + trimmed + "\n  " + strings.Repeat(" ", caret) + "^"
+	return formula.Snippet(trimmed, caret+1)
 }
 
 // sorted gives the faults in order of position, nil when there are none.

@@ -5,7 +5,6 @@ package labs
 import (
 	"fmt"
 	"io/fs"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -65,14 +64,7 @@ var gravityType = quantity.Type{Dim: quantity.Base(1, 0, -2)}
 // [Errors]; a lab that is not there is an error that suggests another.
 func Load(nameOrFile string) (*Lab, error) {
 	if strings.HasSuffix(nameOrFile, ".md") {
-		info, err := os.Stat(nameOrFile)
-		if err != nil {
-			return nil, err
-		}
-		if info.Size() > maxSource {
-			return nil, fmt.Errorf("%s: %d bytes are more than the %d of the largest template read", nameOrFile, info.Size(), maxSource)
-		}
-		source, err := os.ReadFile(nameOrFile)
+		source, err := ReadFile(nameOrFile, maxSource)
 		if err != nil {
 			return nil, err
 		}

@@ -2,6 +2,7 @@ package labs
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"strconv"
 	"strings"
@@ -31,7 +32,7 @@ var literalForm = regexp.MustCompile(`^([-+−]?)(\d+(?:\.(\d*))?|\.(\d+))(?:[eE
 func parseLiteral(s string) (literal, error) {
 	m := literalForm.FindStringSubmatch(strings.TrimSpace(s))
 	if m == nil {
-		return literal{}, fmt.Errorf("%q is not a number with its unit, such as 0.5 N", s)
+		return literal{}, fmt.Errorf("%.60q is not a number with its unit, such as 0.5 N", s)
 	}
 	l := literal{text: m[6]}
 	if l.text == "" {
@@ -45,10 +46,12 @@ func parseLiteral(s string) (literal, error) {
 	}
 	var err error
 	if l.x, err = strconv.ParseFloat(number, 64); err != nil {
-		return literal{}, fmt.Errorf("%q is too large", s)
+		return literal{}, fmt.Errorf("%.60q is too large", s)
 	}
 	l.digit, _ = strconv.ParseFloat(fmt.Sprintf("1e%d", exponent-len(m[3])-len(m[4])), 64)
-	l.unit, err = quantity.ParseUnit(l.text)
+	if l.unit, err = quantity.ParseUnit(l.text); err == nil && math.IsInf(l.si(), 0) {
+		err = fmt.Errorf("%.60q is too large", s)
+	}
 	return l, err
 }
 
@@ -59,7 +62,7 @@ func parseWhole(s string) (int, error) { return strconv.Atoi(strings.TrimSpace(s
 func parseRange(s string) (low, high literal, err error) {
 	a, b, ok := strings.Cut(s, "..")
 	if !ok {
-		return low, high, fmt.Errorf("%q is not a range such as 0 N .. 5 N", s)
+		return low, high, fmt.Errorf("%.60q is not a range such as 0 N .. 5 N", s)
 	}
 	if high, err = parseLiteral(b); err != nil {
 		return low, high, err
@@ -74,7 +77,7 @@ func parseRange(s string) (low, high literal, err error) {
 		return low, high, fmt.Errorf("the ends of a range are of one kind, not %s and %s", low.unit.Dim, high.unit.Dim)
 	}
 	if low.si() >= high.si() {
-		return low, high, fmt.Errorf("a range runs upwards: %q does not", s)
+		return low, high, fmt.Errorf("a range runs upwards: %.60q does not", s)
 	}
 	return low, high, nil
 }

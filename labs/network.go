@@ -95,6 +95,10 @@ func (r *reader) network(id string, b body) *Network {
 		r.at(b.place, "there is another network %s", id)
 		return nil
 	}
+	if len(r.lab.networks) >= maxNetworks {
+		r.tooMany(b.place, maxNetworks, "networks")
+		return nil
+	}
 	lines, err := physics.ParseNetlist(b.text)
 	if err != nil {
 		p := b.place

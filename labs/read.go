@@ -29,8 +29,10 @@ type reader struct {
 	shown    map[string]bool // names of values that the sheet shows
 	blocks   []*Block        // in the order of the file
 	circuits []circuit
-	marks    fields // `marking`: what questions fall back on
-	headless bool   // the head could not be read, so that no name is known
+	marks    fields          // `marking`: what questions fall back on
+	full     map[string]bool // things of which there are more than a lab may hold
+	drawings int             // plots, grids and figures so far
+	headless bool            // the head could not be read, so that no name is known
 }
 
 // prose is a text of the template that may hold placeholders.
@@ -48,7 +50,7 @@ func Parse(file string, source []byte) (*Lab, error) {
 		lab:    &Lab{File: file, Source: source, names: map[string]entry{"g": {slot: gravity}}, size: 1, networks: map[string]*Network{}, placeholders: map[string]*placeholder{}},
 		broken: map[string]bool{}, where: map[*formula.Expr]scalar{},
 		each: map[*Value]scalar{}, noise: map[*Value]scalar{}, show: map[*Value]scalar{},
-		answer: map[*Question]answer{}, shown: map[string]bool{},
+		answer: map[*Question]answer{}, shown: map[string]bool{}, full: map[string]bool{},
 	}
 	text, err := readable(source)
 	if err != nil {

@@ -177,7 +177,7 @@ func (r *reader) figure(id string, b body) *Block {
 				r.at(b.place, "figure %s needs %s: %s", id, k.Key, k.Meaning)
 			}
 		case k.Holds == HoldsWords:
-			for _, s := range f.list(k.Key) {
+			for _, s := range f.atMost(MaxParts, k.Key) {
 				if k.Choices != nil && !contains(k.Choices, s.text) {
 					r.at(s.place(), "%s is one of %s, not %q", k.Key, strings.Join(k.Choices, ", "), s.text)
 				}
@@ -188,7 +188,7 @@ func (r *reader) figure(id string, b body) *Block {
 		case k.Holds == HoldsNumber && f.nodes[k.Key].Kind == yaml.SequenceNode:
 			r.at(b.node(f.nodes[k.Key]), "%s holds one number, not a list", k.Key)
 		default:
-			for _, s := range f.list(k.Key) {
+			for _, s := range f.atMost(MaxParts, k.Key) {
 				if e := r.formulaAt(s); e != nil {
 					figure.Values[k.Key] = append(figure.Values[k.Key], e)
 				}

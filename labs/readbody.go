@@ -44,6 +44,7 @@ func (r *reader) readBody() {
 	l.Body = text.Parse(l.BodySource)
 	starts := lineStarts(l.BodySource)
 	var last *ast.FencedCodeBlock
+	images := 0
 	_ = ast.Walk(l.Body, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
 		if !entering {
 			return ast.WalkContinue, nil
@@ -57,6 +58,10 @@ func (r *reader) readBody() {
 		case *text.Formula:
 			if i := strings.Index(n.TeX, "{{"); i >= 0 {
 				r.holeInFormula(r.offset(starts, n.Offset+i+2))
+			}
+		case *ast.Image:
+			if images++; images > maxImages {
+				r.tooMany(r.offset(starts, blockOffset(n)), maxImages, "images")
 			}
 		case *ast.FencedCodeBlock:
 			last = n
@@ -86,6 +91,16 @@ func (r *reader) offset(starts []int, offset int) Place {
 	line := sort.SearchInts(starts, offset+1) - 1
 	col := utf8.RuneCount(r.lab.BodySource[starts[line]:offset]) + 1
 	return Place{r.lab.BodyLine + line, col}
+}
+
+// blockOffset is the byte where the block begins that holds an inline node; that of the body when none tells.
+func blockOffset(n ast.Node) int {
+	for ; n != nil; n = n.Parent() {
+		if n.Type() != ast.TypeInline && n.Lines().Len() > 0 {
+			return n.Lines().At(0).Start
+		}
+	}
+	return 0
 }
 
 // fenceOffset is the byte where the fence's info begins, or that of its inside.
@@ -143,10 +158,28 @@ func (r *reader) fence(n *ast.FencedCodeBlock, starts []int) {
 	}
 	b.text = inside.String()
 	b.document.lines = strings.Split(b.text, "\n")
+	if len(r.blocks) >= maxBlocks {
+		r.tooMany(place, maxBlocks, "blocks")
+		return
+	}
+	if kind == "plot" || kind == "grid" || kind == "figure" {
+		if r.drawings++; r.drawings > maxDrawings {
+			r.tooMany(place, maxDrawings, "plots, grids and figures")
+			return
+		}
+	}
 	if block := r.block(kind, id, b); block != nil {
 		block.Kind, block.ID, block.Place = kind, id, place
 		r.lab.Blocks[n] = block
 		r.blocks = append(r.blocks, block)
+	}
+}
+
+// tooMany notes, once, that the lab holds more of something than it may.
+func (r *reader) tooMany(p Place, most int, what string) {
+	if !r.full[what] {
+		r.full[what] = true
+		r.at(p, "a lab holds at most %d %s", most, what)
 	}
 }
 

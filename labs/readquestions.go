@@ -54,6 +54,10 @@ func (r *reader) question(kind, id string, b body) *Question {
 		r.at(b.place, "there is another question %s", id)
 		return nil
 	}
+	if len(r.lab.Questions) >= maxQuestions {
+		r.tooMany(b.place, maxQuestions, "questions")
+		return nil
+	}
 	if q.Kind, ok = r.kindOf(kind, f); !ok {
 		return nil
 	}
@@ -231,6 +235,10 @@ func (r *reader) significant(q *Question, s scalar) {
 func (r *reader) mistakes(q *Question, f fields) {
 	n := f.nodes["mistakes"]
 	if n == nil {
+		return
+	}
+	if len(n.Content) > maxMistakes {
+		f.doc.at(f.doc.node(n.Content[maxMistakes]), "a question lists at most %d mistakes, and there are %d", maxMistakes, len(n.Content))
 		return
 	}
 	for _, item := range n.Content {

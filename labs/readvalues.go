@@ -12,14 +12,6 @@ import (
 	"keelmark/labs/quantity"
 )
 
-// Bounds of a template.
-const (
-	maxValues  = 200
-	maxColumn  = 200
-	maxGrid    = 1_000_000
-	maxChoices = 26
-)
-
 // common are the keys that every value may have; each source adds its own.
 var common = []string{"hidden", "symbol", "what"}
 
@@ -200,10 +192,12 @@ func (r *reader) drawn(v *Value, f fields) {
 		return
 	}
 	v.From, v.To, v.Step = from.si(), to.si(), step.span()
-	if steps := (v.To - v.From) / v.Step; steps > maxGrid {
+	steps := (v.To - v.From) / v.Step
+	if !(steps <= maxGrid) { // or not a number, where the step vanishes
 		r.at(t.place(), "that makes more than %d steps", maxGrid)
 		return
-	} else if math.Abs(steps-math.Round(steps)) > 1e-6 {
+	}
+	if math.Abs(steps-math.Round(steps)) > 1e-6 {
 		r.at(s.place(), "no whole number of steps leads from %s %s to %s", f.nodes["from"].Value, "in steps of "+t.text, s.text)
 		return
 	}
@@ -297,7 +291,7 @@ func (r *reader) series(v *Value, f fields) {
 	}
 	stride := quantity.RoundFigures(low.unit.FromSpan(by.span()), 12)
 	count := (low.unit.From(high.si())-low.x)/stride + 1
-	if count > maxColumn || math.Abs(count-math.Round(count)) > 1e-6 {
+	if !(count <= maxColumn) || math.Abs(count-math.Round(count)) > 1e-6 {
 		r.at(s.place(), "a series is a whole number of steps, at most %d", maxColumn)
 		return
 	}
@@ -339,7 +333,7 @@ func (r *reader) measured(v *Value, f fields) {
 	v.Show = Display{Unit: division.unit, Text: division.text, Step: division.x}
 	v.Within, _ = r.span(f, "within", v.Type.Dim)
 	v.Uncertainty, _ = r.span(f, "uncertainty", v.Type.Dim)
-	if v.Rows = f.whole("rows", 2, maxColumn, 0); v.Rows > 0 {
+	if v.Rows = f.whole("rows", 2, maxRows, 0); v.Rows > 0 {
 		v.Type.Kind = quantity.Column
 		v.length = v.Rows
 	}

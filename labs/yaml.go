@@ -136,7 +136,7 @@ func (d *document) strict(n *yaml.Node, depth int, flow bool) {
 		return
 	}
 	if plain := n.Kind == yaml.ScalarNode && n.Style&^yaml.FlowStyle == 0; plain && flow && unclosed(n.Value) {
-		d.at(d.node(n), "%q: inside { } and [ ] YAML cuts a value at its commas: %s", n.Value, quoteAdvice)
+		d.at(d.node(n), "%.60q: inside { } and [ ] YAML cuts a value at its commas: %s", n.Value, quoteAdvice)
 		return
 	}
 	flow = flow || n.Style&yaml.FlowStyle != 0
@@ -175,6 +175,10 @@ func (d *document) scalar(n *yaml.Node, what string) (s scalar, ok bool) {
 	}
 	if n.Kind != yaml.ScalarNode {
 		d.at(d.node(n), "%s is one value here, not a list or a mapping", what)
+		return s, false
+	}
+	if len(n.Value) > maxRun {
+		d.at(d.node(n), "%s has %d bytes, more than the %d of the longest text read", what, len(n.Value), maxRun)
 		return s, false
 	}
 	s = scalar{text: n.Value, at: func(offset int) Place { return d.within(n, offset) }, cut: n.LineComment != ""}
@@ -239,9 +243,9 @@ func (d *document) fields(n *yaml.Node, what string, known []string) (f fields, 
 		case k.Kind != yaml.ScalarNode:
 			d.at(d.node(k), "a key is one word")
 		case twice:
-			d.at(d.node(k), "the key %s is here twice", k.Value)
+			d.at(d.node(k), "the key %.60s is here twice", k.Value)
 		case known != nil && !slices.Contains(known, k.Value):
-			d.at(d.node(k), "%s has no key %q%s%s", what, k.Value, formula.DidYouMean(k.Value, slices.Clone(known)), cutKey(k, v))
+			d.at(d.node(k), "%s has no key %.60q%s%s", what, k.Value, formula.DidYouMean(k.Value, slices.Clone(known)), cutKey(k, v))
 		default:
 			f.keys = append(f.keys, k.Value)
 			f.nodes[k.Value] = v
@@ -269,8 +273,11 @@ func (f fields) text(key string) (s scalar, ok bool) {
 	return s, false
 }
 
-// list gives the scalars of a key that holds a list; one value stands for a list of one.
-func (f fields) list(key string) (all []scalar) {
+// list gives the scalars of a key that holds a list, at most maxItems; one value stands for a list of one.
+func (f fields) list(key string) []scalar { return f.atMost(maxItems, key) }
+
+// atMost is list with a bound of its own. A longer list is noted and gives none.
+func (f fields) atMost(most int, key string) (all []scalar) {
 	n := f.nodes[key]
 	if n == nil {
 		return nil
@@ -281,6 +288,10 @@ func (f fields) list(key string) (all []scalar) {
 		items = []*yaml.Node{n}
 	case yaml.MappingNode:
 		f.doc.at(f.doc.node(n), "%s is a list", key)
+		return nil
+	}
+	if len(items) > most {
+		f.doc.at(f.doc.node(items[most]), "%s holds at most %d, and there are %d", key, most, len(items))
 		return nil
 	}
 	for _, item := range items {
@@ -308,7 +319,7 @@ func (f fields) whole(key string, low, high, otherwise int) int {
 	}
 	n, err := parseWhole(s.text)
 	if err != nil || n < low || n > high {
-		f.doc.at(s.place(), "%s is a whole number from %d to %d, not %q", key, low, high, s.text)
+		f.doc.at(s.place(), "%s is a whole number from %d to %d, not %.60q", key, low, high, s.text)
 		return otherwise
 	}
 	return n
@@ -323,7 +334,7 @@ func (f fields) flag(key string) bool {
 	case s.text == "true", s.text == "yes":
 		return true
 	}
-	f.doc.at(s.place(), "%s is true or false, not %q", key, s.text)
+	f.doc.at(s.place(), "%s is true or false, not %.60q", key, s.text)
 	return false
 }
 
@@ -334,7 +345,7 @@ func (f fields) word(key string, allowed []string) string {
 		return ""
 	}
 	if !slices.Contains(allowed, s.text) {
-		f.doc.at(s.place(), "%s is one of %s, not %q%s", key, strings.Join(allowed, ", "), s.text, formula.DidYouMean(s.text, slices.Clone(allowed)))
+		f.doc.at(s.place(), "%s is one of %s, not %.60q%s", key, strings.Join(allowed, ", "), s.text, formula.DidYouMean(s.text, slices.Clone(allowed)))
 		return ""
 	}
 	return s.text

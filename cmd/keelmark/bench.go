@@ -1,10 +1,10 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
-	"os"
 	"strings"
 
 	"keelmark/labs"
@@ -12,14 +12,16 @@ import (
 	"keelmark/labs/quantity"
 )
 
+// maxData is the most bytes of a file that calc reads: some fifty thousand readings.
+const maxData = 1 << 20
+
 // readData brings the columns of a CSV file to the bench. A header is name/unit, or a name alone for bare numbers.
 func (b *bench) readData(file string) error {
-	f, err := os.Open(file)
+	text, err := labs.ReadFile(file, maxData)
 	if err != nil {
 		return err
 	}
-	defer f.Close()
-	r := csv.NewReader(f)
+	r := csv.NewReader(bytes.NewReader(text))
 	r.TrimLeadingSpace = true
 	r.Comment = '#'
 	records, err := r.ReadAll()
@@ -54,7 +56,7 @@ func (b *bench) readData(file string) error {
 
 // readNetwork solves the netlist in a file and puts what its elements carry on the bench, as current(R1) and the like.
 func (b *bench) readNetwork(file string) error {
-	text, err := os.ReadFile(file)
+	text, err := labs.ReadFile(file, maxData)
 	if err != nil {
 		return err
 	}

@@ -20,9 +20,9 @@ type bitmap struct {
 	alpha []byte // compressed opacity, nil: opaque
 }
 
-// Limits of an Image: bytes of its file, and dots.
+// MaxImageBytes and maxImageDots are the limits of an Image: bytes of its file, and dots.
 const (
-	maxImageBytes = 8 << 20
+	MaxImageBytes = 8 << 20
 	maxImageDots  = 24 << 20
 )
 
@@ -34,8 +34,8 @@ func (s *setter) bitmap(b Image) (*bitmap, error) {
 			return bm, nil
 		}
 	}
-	if len(b.Data) > maxImageBytes {
-		return nil, fmt.Errorf("image %s has %d bytes; at most %d MiB are allowed", b.File, len(b.Data), maxImageBytes>>20)
+	if len(b.Data) > MaxImageBytes {
+		return nil, fmt.Errorf("image %s has %d bytes; at most %d MiB are allowed", b.File, len(b.Data), MaxImageBytes>>20)
 	}
 	cfg, kind, err := image.DecodeConfig(bytes.NewReader(b.Data))
 	if err != nil {

@@ -321,7 +321,7 @@ func TestErrors(t *testing.T) {
 		"tex":      {doc1(para(Math{`\foo`})), `formula, at byte 0: unknown command \foo`},
 		"box":      {doc1(Question{Number: 2, Box: Box{Kind: "round"}}), `question 2: a box of kind "round" is unknown`},
 		"image":    {doc1(Image{File: "x.png", Data: []byte("GIF89a")}), "image x.png is neither PNG nor JPEG"},
-		"big file": {doc1(Image{File: "x.png", Data: make([]byte, maxImageBytes+1)}), "at most 8 MiB are allowed"},
+		"big file": {doc1(Image{File: "x.png", Data: make([]byte, MaxImageBytes+1)}), "at most 8 MiB are allowed"},
 		"qr":       {&Document{Sheets: []Sheet{{QR: strings.Repeat("x", 5000)}}}, "the text of the QR code"},
 	} {
 		t.Run(name, func(t *testing.T) {

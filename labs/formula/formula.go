@@ -31,7 +31,7 @@ import (
 
 // Bounds on what is accepted, so that hostile input is refused and not suffered.
 const (
-	maxLength   = 8192 // characters of source
+	maxLength   = 2048 // characters of source
 	maxDepth    = 100  // nesting of brackets, signs and powers
 	maxExponent = 64   // of a power: its numerator and its denominator
 )
@@ -49,15 +49,29 @@ func (e *Error) Error() string { return e.Msg }
 // Unwrap returns the cause, if another package found the fault.
 func (e *Error) Unwrap() error { return e.Err }
 
-// Snippet is the source with a caret under the fault: two lines, each indented by two spaces.
-func (e *Error) Snippet() string {
-	line := strings.Map(func(r rune) rune {
+// Snippet is the source with a caret under the fault: see [Snippet].
+func (e *Error) Snippet() string { return Snippet(e.Src, e.Col) }
+
+// shown is how many characters of a line a snippet shows on either side of its caret, at least.
+const shown = 60
+
+// Snippet is a line with a caret under a column, counted from 1 in characters: two lines, each indented by two spaces. Of a
+// long line it shows what is near the caret.
+func Snippet(line string, col int) string {
+	runes := []rune(line)
+	for i, r := range runes {
 		if r < ' ' { // tabs and line ends would part the caret from its place
-			return ' '
+			runes[i] = ' '
 		}
-		return r
-	}, e.Src)
-	return "  " + line + "\n  " + strings.Repeat(" ", e.Col-1) + "^"
+	}
+	at, before, after := col-1, "", ""
+	if len(runes) > 2*shown && at+shown < len(runes) {
+		runes, after = runes[:max(at, shown)+shown], "…"
+	}
+	if from := min(at, len(runes)-shown) - shown; from > 0 {
+		runes, at, before = runes[from:], at-from+1, "…"
+	}
+	return "  " + before + string(runes) + after + "\n  " + strings.Repeat(" ", at) + "^"
 }
 
 // Scope tells the type of a name and the slot of the frame that holds it at run time. It holds g; pi is the language's
@@ -110,6 +124,9 @@ func (e *Expr) IsSum() bool {
 	})
 	return sum
 }
+
+// Steps is how many names, numbers and operations the formula is made of; a column of bare numbers counts once.
+func (e *Expr) Steps() int { return e.root.steps() }
 
 // Literal gives the numbers of a formula that is nothing but a literal, such as 15 deg or [0, 1] cm, in the unit they are
 // written with. ok is false for everything else.
@@ -177,6 +194,16 @@ func (n *node) walk(visit func(*node)) {
 	for _, a := range n.args {
 		a.walk(visit)
 	}
+}
+
+func (n *node) steps() int {
+	total := 1
+	for _, a := range n.args {
+		if n.op != column || !a.bare() {
+			total += a.steps()
+		}
+	}
+	return total
 }
 
 // bare reports whether n is a number without a unit.

@@ -174,6 +174,9 @@ func (p *parser) number() *node {
 	}
 	n.x = x
 	p.unit(n)
+	if math.IsInf(si(n, n), 0) {
+		return p.fail(n.col, "the number %s %s is too large", n.text, n.suf)
+	}
 	p.next()
 	return n
 }

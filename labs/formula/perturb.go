@@ -32,8 +32,12 @@ type Variant struct {
 	To   string // what took its place; "" for a part left out or used twice
 }
 
-// Variants returns every one-step change of the formula, each once, in a fixed order. same gives, for a name, the other
-// names of the same kind that a pupil might take in its place; nil for none. Conditions and exponents are left alone.
+// MaxVariants is the most that Variants returns. The formulas of the labs have a quarter of it; so many slips explain any number.
+const MaxVariants = 300
+
+// Variants returns every one-step change of the formula, each once, in a fixed order, and no more after MaxVariants. same
+// gives, for a name, the other names of the same kind that a pupil might take in its place; nil for none. Conditions and
+// exponents are left alone.
 func (e *Expr) Variants(same func(name string) []string) []Variant {
 	v := &varier{same: same, seen: map[string]bool{e.String(): true}, circle: circleNames(e.root)}
 	keep := func(n *node) *node { return n }
@@ -52,8 +56,13 @@ type varier struct {
 
 // add notes the variant in which to stands for at; nil leaves at out of the text.
 func (v *varier) add(kind Kind, put func(*node) *node, at, to *node) {
+	if v.full() {
+		return
+	}
 	v.note(kind, put(to), at.String(), to.String())
 }
+
+func (v *varier) full() bool { return len(v.out) >= MaxVariants }
 
 func (v *varier) note(kind Kind, root *node, at, to string) {
 	src := root.String()
@@ -61,6 +70,9 @@ func (v *varier) note(kind Kind, root *node, at, to string) {
 		return
 	}
 	v.seen[src] = true
+	if v.full() {
+		return
+	}
 	v.out = append(v.out, Variant{Kind: kind, Expr: &Expr{src: src, root: root}, At: at, To: to})
 }
 
@@ -188,6 +200,9 @@ func terms(n *node, divides bool) []term {
 func (v *varier) factors(n *node, put func(*node) *node) {
 	all := terms(n, false)
 	for i, t := range all {
+		if v.full() {
+			return
+		}
 		lost, twice := FactorLost, FactorTwice
 		if t.n.op == name && t.n.text == "g" {
 			lost, twice = GForgotten, GTwice

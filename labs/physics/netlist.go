@@ -19,8 +19,12 @@ const (
 
 var elementKinds = []string{Resistor, Battery, Ammeter, Voltmeter, Motor, Lamp}
 
-// maxElements bounds the work that a netlist can ask for.
-const maxElements = 200
+// Bounds of the work that a netlist can ask for: a network is solved anew on every draw, and once for every segment of a
+// lamp's table that it passes.
+const (
+	maxElements   = 50
+	maxLampPoints = 100 // of all lamps together
+)
 
 // NetlistLine is one element of a network before its values are known: each value is the source of a formula, with the
 // column where it starts.

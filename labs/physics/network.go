@@ -70,6 +70,7 @@ func newCircuit(elements []Element) (*circuit, error) {
 	}
 	c := &circuit{elements: elements, index: map[string]int{"0": -1}}
 	c.branch, c.lamps = make([]int, len(elements)), make([]*lamp, len(elements))
+	points := 0
 	seen, grounded := map[string]bool{}, false
 	for i, e := range elements {
 		if seen[e.Name] {
@@ -87,6 +88,9 @@ func newCircuit(elements []Element) (*circuit, error) {
 			}
 		}
 		if e.Kind == Lamp {
+			if points += len(e.VTable); points > maxLampPoints {
+				return nil, fmt.Errorf("lamp %s: the tables of a network's lamps hold at most %d points together", e.Name, maxLampPoints)
+			}
 			l, err := newLamp(e)
 			if err != nil {
 				return nil, err
@@ -152,8 +156,9 @@ func (e *Element) ideal() bool { return e.Kind != Lamp && e.resistance() == 0 }
 // connected refuses nodes that no element joins, over any path, to node 0.
 func (c *circuit) connected() error {
 	var adrift []string
+	ways := c.ways("0", func(Element) bool { return true })
 	for _, n := range c.nodes {
-		if c.path(n, "0", func(Element) bool { return true }) == nil {
+		if ways[n] == nil {
 			adrift = append(adrift, n)
 		}
 	}
@@ -173,7 +178,7 @@ func (c *circuit) noIdealLoop() error {
 		for _, other := range c.elements[:i] {
 			earlier[other.Name] = other.ideal()
 		}
-		if loop := c.path(e.Minus, e.Plus, func(o Element) bool { return earlier[o.Name] }); loop != nil {
+		if loop := c.ways(e.Minus, func(o Element) bool { return earlier[o.Name] })[e.Plus]; loop != nil {
 			names := strings.Join(append(loop, e.Name), ", ")
 			return fmt.Errorf("%s form a loop without resistance: the current round it has no limit; give one of them an inside resistance", names)
 		}
@@ -181,9 +186,9 @@ func (c *circuit) noIdealLoop() error {
 	return nil
 }
 
-// path finds the names of the elements along a way between two nodes, over those elements that use allows; nil when there
-// is none.
-func (c *circuit) path(from, to string, use func(Element) bool) []string {
+// ways finds, for every node that can be reached from one over the elements that use allows, the names of those along a
+// shortest way.
+func (c *circuit) ways(from string, use func(Element) bool) map[string][]string {
 	ways := map[string][]string{from: {}}
 	for queue := []string{from}; len(queue) > 0; queue = queue[1:] {
 		here := queue[0]
@@ -201,7 +206,7 @@ func (c *circuit) path(from, to string, use func(Element) bool) []string {
 			queue = append(queue, next)
 		}
 	}
-	return ways[to]
+	return ways
 }
 
 func nodeList(names []string) string {

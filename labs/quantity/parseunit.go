@@ -99,7 +99,7 @@ func (p *unitParser) factor() ([]factor, error) {
 		}
 		var err error
 		if exp, err = strconv.Atoi(p.rest[:n]); err != nil || exp == 0 || exp > maxExponent || exp < -maxExponent {
-			return nil, fmt.Errorf("the power of %s must be a whole number from -%d to %d, not 0", name, maxExponent, maxExponent)
+			return nil, fmt.Errorf("the power of %s is a whole number from -%d to %d, and not 0", name, maxExponent, maxExponent)
 		}
 		p.rest = p.rest[n:]
 	}

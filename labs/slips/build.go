@@ -113,10 +113,10 @@ var tiers = map[formula.Kind]int{
 	formula.DegreesAsRadians: 3, formula.SeriesForParallel: 3, formula.ParallelForSeries: 3,
 }
 
-// variants adds the one-step changes of the formula that belong to a tier. One that does not compile, such as a root of
+// variants adds those of the formula's one-step changes that belong to a tier. One that does not compile, such as a root of
 // two columns, is no slip that a pupil could make.
-func (b *builder) variants(tier int) {
-	for _, v := range b.q.Expr.Variants(b.sameKind) {
+func (b *builder) variants(changes []formula.Variant, tier int) {
+	for _, v := range changes {
 		if b.tier(v) != tier || !b.plausible(v) {
 			continue
 		}

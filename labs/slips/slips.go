@@ -83,6 +83,7 @@ type Catalogue struct {
 	right      *formula.Program
 	unit       quantity.Unit
 	names      []string
+	cut        bool
 	candidates []candidate // by tier, then in the order of the package comment
 }
 
@@ -110,14 +111,19 @@ func New(q Question) (*Catalogue, error) {
 		return nil, err
 	}
 	b.scales()
-	b.variants(2)
+	changes := q.Expr.Variants(b.sameKind)
+	b.c.cut = len(changes) == formula.MaxVariants
+	b.variants(changes, 2)
 	b.printed()
 	b.inputs()
-	b.variants(3)
+	b.variants(changes, 3)
 	b.carried()
 	b.distinct()
 	return b.c, nil
 }
+
+// Cut reports whether the formula has more one-step changes than are looked for: see [formula.MaxVariants].
+func (c *Catalogue) Cut() bool { return c.cut }
 
 // Names returns the names that the candidates use: pseudo-names among them must be in the frame.
 func (c *Catalogue) Names() []string { return c.names }
