@@ -42,7 +42,7 @@ func TestHostileLabs(t *testing.T) {
 		"points too far":         {values: column, body: "```plot\npoints: {x: z, y: z*1e305-1e307 N}\n```"},
 		"a plot that overflows":  {values: column, body: "```plot\npoints: {x: z, y: z*1e307}\n```", want: "too large"},
 		"a device for a picture": {body: "![x](/dev/zero)", want: "must lie in the template's own folder"},
-		"a folder for a picture": {body: "![x](.)", want: "this is a folder"},
+		"a folder for a picture": {body: "![x](.)", want: "it is a folder"},
 		"lamps":                  {body: "```network N\nB: battery a 0 W*1 V/N\nL: lamp a 0 " + "[0" + strings.Repeat(",1", 120) + "] V [0" + strings.Repeat(",1", 120) + "] A\n```\n\n```question i\nask: What?\nanswer: current(N.B)\nunit: A\n```", want: "cannot be computed"},
 		"a last digit too far":   {values: "  x: {calc: W/3, show: 1e-300 N}\n", want: "read back"},
 	} {

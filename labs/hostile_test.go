@@ -71,7 +71,7 @@ var hostile = map[string]struct {
 	"figures":                       {body: ask("q", numeric+"\nsf: 99999999999999999999"), line: 16, col: 5, want: "from 1 to 12"},
 	"choices":                       {body: ask("q", "answer: 1\nchoices: ["+many(27, func(i int) string { return fmt.Sprint("c", i, ", ") })+"]"), line: 15, col: 1, want: "2 to 26 choices"},
 	"uncertainty of an uncertainty": {values: "+  L: {measure: a, division: 1 N, expect: W, rows: 9}\n", body: "+```readings r\ncolumns: [L]\n```\n\n" + ask("a", "answer: mean(L)\nunit: N") + ask("b", "answer: u(a)\nunit: N") + ask("c", "answer: u(b)\nunit: N"), line: 31, col: 9, want: "follows from an uncertainty itself"},
-	"space":                         {body: ask("q", numeric+"\nspace: 1e308 km"), line: 16, col: 8, want: "too large"},
+	"space":                         {body: ask("q", numeric+"\nspace: 1e308 km"), line: 16, col: 8, want: "a height on the page"},
 }
 
 // TestHostile: what asks for too much is refused where it does, and before it is done.
@@ -136,10 +136,10 @@ func TestReadFile(t *testing.T) {
 		t.Errorf("a file that fits: %d bytes, %v", len(data), err)
 	}
 	for path, want := range map[string]string{
-		file("large", 100<<20):       "104857600 bytes are more than the 10",
+		file("large", 100<<20):       "104857600 bytes, and at most 10 are read",
 		dir:                          "a folder",
 		filepath.Join(dir, "nobody"): "nobody",
-		os.DevNull:                   "a device",
+		os.DevNull:                   "a pipe or a device",
 	} {
 		if _, err := ReadFile(path, 10); err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), path) {
 			t.Errorf("%s: %v, want %q", path, err, want)

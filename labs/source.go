@@ -48,22 +48,25 @@ func ReadFile(path string, limit int64) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, limit+1))
-	if err == nil && int64(len(data)) > limit { // it grew, or never told its size
-		return nil, &fs.PathError{Op: "read", Path: path, Err: fmt.Errorf("more than the %d bytes that are read", limit)}
+	into := bytes.NewBuffer(make([]byte, 0, info.Size()+bytes.MinRead)) // room for all of it at once
+	if _, err := into.ReadFrom(io.LimitReader(f, limit+1)); err != nil {
+		return nil, err
 	}
-	return data, err
+	if int64(into.Len()) > limit { // it grew in the meantime
+		return nil, &fs.PathError{Op: "read", Path: path, Err: fmt.Errorf("it is too large: at most %d bytes are read", limit)}
+	}
+	return into.Bytes(), nil
 }
 
 // Readable says why what lies on disk is no file to be read, nil for a regular file of at most limit bytes.
 func Readable(info fs.FileInfo, limit int64) error {
 	switch {
 	case info.IsDir():
-		return errors.New("this is a folder, want a file")
+		return errors.New("it is a folder, want a file")
 	case !info.Mode().IsRegular():
-		return errors.New("this is a device or a pipe, want a file")
+		return errors.New("it is a pipe or a device, want a file; save what it gives as one")
 	case info.Size() > limit:
-		return fmt.Errorf("%d bytes are more than the %d that are read", info.Size(), limit)
+		return fmt.Errorf("it is too large: %d bytes, and at most %d are read", info.Size(), limit)
 	}
 	return nil
 }

@@ -2,7 +2,6 @@ package classset
 
 import (
 	"bufio"
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -12,6 +11,8 @@ import (
 	"runtime"
 	"strconv"
 	"strings"
+
+	"keelmark/labs"
 )
 
 // partSuffix marks files being written. One left behind by a killed run is swept up by the next.
@@ -121,35 +122,16 @@ func fault(path string, line int, format string, args ...any) error {
 	return &FileError{Path: path, Line: line, Err: fmt.Errorf(format, args...)}
 }
 
-// ReadFile reads a regular file of at most limit bytes. A pipe or a device, which may have no end or never begin, is
-// refused. The error is a *FileError, and wraps fs.ErrNotExist where there is no such file.
+// ReadFile is labs.ReadFile with a *FileError for its error, which wraps fs.ErrNotExist where there is no such file.
 func ReadFile(path string, limit int64) ([]byte, error) {
-	info, err := os.Stat(path)
+	data, err := labs.ReadFile(path, limit)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, fault(path, 0, "not there: %w", fs.ErrNotExist)
 	case err != nil:
 		return nil, fault(path, 0, "cannot be read: %w", Cause(err))
-	case info.IsDir():
-		return nil, fault(path, 0, "is a folder, want a file")
-	case !info.Mode().IsRegular():
-		return nil, fault(path, 0, "is a pipe or a device, want a file; save what it gives as one")
-	case info.Size() > limit:
-		return nil, fault(path, 0, "%d MB is too large; at most %d MB are read", info.Size()>>20, limit>>20)
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, fault(path, 0, "cannot be read: %w", Cause(err))
-	}
-	defer f.Close()
-	into := bytes.NewBuffer(make([]byte, 0, info.Size()+bytes.MinRead)) // room for all of it at once
-	if _, err = into.ReadFrom(io.LimitReader(f, limit+1)); err != nil {
-		return nil, fault(path, 0, "cannot be read: %w", Cause(err))
-	}
-	if int64(into.Len()) > limit { // it grew in the meantime
-		return nil, fault(path, 0, "is too large; at most %d MB are read", limit>>20)
-	}
-	return into.Bytes(), nil
+	return data, nil
 }
 
 // Cause is the plain part of an error about a path that is named anyway.

@@ -13,7 +13,7 @@ func TestReadFileRefuses(t *testing.T) {
 	if err := syscall.Mkfifo(pipe, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	for path, want := range map[string]string{pipe: "pipe or a device", "/dev/zero": "pipe or a device", t.TempDir(): "is a folder", pipe + "x": "not there"} {
+	for path, want := range map[string]string{pipe: "pipe or a device", "/dev/zero": "pipe or a device", t.TempDir(): "it is a folder", pipe + "x": "not there"} {
 		if _, err := ReadFile(path, 1<<20); err == nil || !strings.HasPrefix(err.Error(), path+": ") || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: error %v, want %q in it", path, err, want)
 		}
