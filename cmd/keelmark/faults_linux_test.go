@@ -87,6 +87,7 @@ func writers(t *testing.T, dir string) map[string]writer {
 	}
 }
 
+// writer is a run that writes to a folder, which holds the files of before.
 type writer struct {
 	before map[string]string
 	args   []string

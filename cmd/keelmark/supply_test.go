@@ -75,7 +75,7 @@ func TestLicencesAreComplete(t *testing.T) {
 	}
 }
 
-// words are what a licence's text says and no other's.
+// licenceWords are what a licence's text says and no other's.
 var licenceWords = map[string]string{
 	"Apache-2.0":     "Apache License",
 	"BSD-3-Clause":   "Redistribution and use in source and binary forms",
