@@ -79,7 +79,7 @@ func clean(s string) string {
 }
 
 // visual puts words of right-to-left scripts into the order in which they stand on paper. It suits names and short
-// phrases on one line; letters are not joined.
+// phrases on one line.
 func visual(s string) string {
 	if !strings.ContainsFunc(s, func(r rune) bool {
 		return r >= 0x0590 && r < 0x0900 || r >= 0xFB1D && r < 0xFE00 || r >= 0xFE70 && r < 0xFEFF
@@ -87,6 +87,7 @@ func visual(s string) string {
 		return s
 	}
 	var p bidi.Paragraph
+	s = joined(s)
 	if _, err := p.SetString(s, bidi.DefaultDirection(bidi.LeftToRight)); err != nil {
 		return s
 	}
