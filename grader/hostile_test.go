@@ -174,6 +174,16 @@ func TestHostileLook(t *testing.T) {
 	}
 }
 
+// A scheme that mends one question without end is used as far as makes sense.
+func TestHostileScheme(t *testing.T) {
+	dir := testDir(t)
+	write(t, filepath.Join(dir, schemeFile), "question,action,value\n"+strings.Repeat("Fb,accept,Wa - Ww\n", 10_000))
+	r := mark(t, dir, false, write(t, filepath.Join(t.TempDir(), "a.txt"), "sheet: "+codes[0]+"\nFb: 0.55 N\n"))
+	if !r.says("scheme.csv:52: question Fb is mended 50 times already") || len(r.Findings) != maxFindings+1 {
+		t.Errorf("%d findings: %v", len(r.Findings), r.Findings[:1])
+	}
+}
+
 // Whatever a scheme.csv holds, its rows are used or named with their lines.
 func FuzzScheme(f *testing.F) {
 	f.Add("question,action,value,reason\nFb,accept,Wa - Ww,\nFb,within,5 %,\nwhy,marks,3,\n")

@@ -15,7 +15,10 @@ import (
 	"keelmark/labs/quantity"
 )
 
-const schemeFile = "scheme.csv"
+const (
+	schemeFile  = "scheme.csv"
+	maxMendings = 50 // rows a question: each answer is held against every formula accepted
+)
 
 // Scheme is scheme.csv in the folder of a set: what is mended in the mark scheme after the event. Its columns are
 // question,action,value,reason; the actions are
@@ -67,6 +70,10 @@ func readScheme(dir string, l *labs.Lab) (*Scheme, []Finding, error) {
 		m, err := newMending(l, q, strings.ToLower(cell("action")), cell("value"))
 		if err != nil {
 			list.find(path, row.Line, "%v", err)
+			continue
+		}
+		if len(scheme.mendings[q.ID]) >= maxMendings {
+			list.find(path, row.Line, "question %s is mended %d times already; the row was not used", q.ID, maxMendings)
 			continue
 		}
 		scheme.mendings[q.ID] = append(scheme.mendings[q.ID], m)

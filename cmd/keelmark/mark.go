@@ -87,13 +87,17 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 	for _, note := range notes {
 		fmt.Fprintln(std.err, note)
 	}
+	look := r.NeedsLook()
 	if opt.json {
 		err = printJSON(std.out, summarise(r))
 	} else if !opt.quiet {
 		printMarked(std.out, dir, r)
-		err = printAgreement(std.out, dir, r)
+		if fault := printAgreement(std.out, dir, r); fault != nil { // the marking is done all the same
+			fmt.Fprintln(std.err, fault)
+			look = true
+		}
 	}
-	if err == nil && r.NeedsLook() {
+	if err == nil && look {
 		err = errLook
 	}
 	return err

@@ -2,9 +2,15 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+
+	"keelmark/labs/classset"
 )
 
 func TestPlainWriter(t *testing.T) {
@@ -48,5 +54,47 @@ func TestNothingSteersTheTerminal(t *testing.T) {
 	}
 	if !strings.Contains(shown.String(), "[31m") {
 		t.Error("nothing of it was shown, so nothing was tested")
+	}
+}
+
+// Ids, names and groups that look like paths are text: nothing is made outside the folder of the set. A sample.csv that
+// cannot be read spoils no marking.
+func TestNothingOutsideTheFolder(t *testing.T) {
+	outer := t.TempDir()
+	dir := filepath.Join(outer, "a", "b", "set")
+	roster := filepath.Join(t.TempDir(), "r.csv")
+	rows := "id,name,group,class\n"
+	for i, evil := range []string{"../../../x", "/etc/x", `..\\..\\x`, "..", "CON", "x\u202e", strings.Repeat("long", 100), "a/b\x1bc"} {
+		rows += fmt.Sprintf("%s %d,%s,%s,%s\n", evil, i, evil, evil, evil)
+	}
+	if err := os.WriteFile(roster, []byte(rows), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if code, _, stderr := keelmark("print", "testdata/two-forces.md", "--class", roster, "--to", dir, "--forms"); code != exitDone {
+		t.Fatalf("exit code %d: %s", code, stderr)
+	}
+	set, err := classset.Read(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	answers := write(t, "a.txt", "sheet: "+set.Sheets[0].Code+"\nFb: 1.23 N\n")
+	if code, _, stderr := keelmark("mark", dir, answers, "--single", "--text", "--oneroster", "--sample", "3"); code != exitDone {
+		t.Fatalf("exit code %d: %s", code, stderr)
+	}
+	if err := os.WriteFile(filepath.Join(dir, classset.MarkedDir, "sample.csv"), []byte("a\x00"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if code, stdout, stderr := keelmark("mark", dir); code != exitLook || !strings.Contains(stderr, "sample.csv:1: ") || !strings.Contains(stdout, "1 of 8 sheets marked") {
+		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
+	}
+	name := regexp.MustCompile(`^[A-Za-z0-9.-]+$`)
+	err = filepath.WalkDir(outer, func(path string, entry fs.DirEntry, err error) error {
+		if rel, _ := filepath.Rel(outer, path); err == nil && path != outer && (!name.MatchString(entry.Name()) || !entry.IsDir() && !strings.HasPrefix(rel, filepath.Join("a", "b", "set"))) {
+			t.Errorf("made %q", rel)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"io"
 	"io/fs"
 	"maps"
+	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -196,7 +197,7 @@ func checkFormat(path, got, want, foreign string) error {
 
 // check proves what the rest of the program relies on.
 func (s *Set) check() error {
-	if g := s.Settings.Gravity; !(g > 0 && g < 100) {
+	if g := s.Settings.Gravity; !(g >= 0.1 && g <= 30) { // what printing takes
 		return fmt.Errorf("settings: g is %v m/s²", g)
 	}
 	if len(s.Sheets) == 0 {
@@ -216,9 +217,33 @@ func (s *Set) check() error {
 		}
 		codes[code] = true
 		for _, name := range slices.Sorted(maps.Keys(sheet.Values)) {
-			if text, bad := sheet.Values[name].Value.(notNumber); bad {
-				return fmt.Errorf("sheet %s: value %s: %s is neither a number nor a list of numbers", code, Quote(name), Quote(string(text)))
+			if err := sheet.Values[name].check(); err != nil {
+				return fmt.Errorf("sheet %s: value %s: %w", code, Quote(name), err)
 			}
+		}
+	}
+	if p := s.Settings.Paper; p != "a4" && p != "letter" {
+		return fmt.Errorf("settings: paper %s, want a4 or letter", Quote(p))
+	}
+	return nil
+}
+
+// maxValue is beyond what any lab draws, in any unit, and far from where formulas overflow.
+const maxValue = 1e30
+
+func (v Value) check() error {
+	var numbers []float64
+	switch x := v.Value.(type) {
+	case notNumber:
+		return fmt.Errorf("%s is neither a number nor a list of numbers", Quote(string(x)))
+	case float64:
+		numbers = []float64{x}
+	case []float64:
+		numbers = x
+	}
+	for _, x := range numbers {
+		if math.Abs(x) > maxValue {
+			return fmt.Errorf("%g is larger than any value of a lab", x)
 		}
 	}
 	return nil

@@ -45,6 +45,7 @@ func TestReadFaults(t *testing.T) {
 		{"no gravity", `{"format": "keelmark set 1"}`, "g is 0 m/s²"},
 		{"edited code", head + `{"code": "4F7KQ2X0"}]}`, `sheet 1: "4F7KQ2X0" is not a sheet code`},
 		{"code twice", head + `{"code": "` + code + `"}, {"code": "` + code + `"}]}`, "stands twice"},
+		{"paper", head + `{"code": "` + code + `"}]}`, `paper "", want a4 or letter`},
 		{"null sheet", head + `null]}`, "sheet 1 is null"},
 		{"a value that is none", head + `{"code": "` + code + `", "values": {"a": {"value": "2"}}}]}`, "set.json"},
 		{"deep", strings.Repeat("[", 100000), "set.json"},
@@ -82,7 +83,7 @@ func TestMarkingReadsBack(t *testing.T) {
 
 // What is read of a set.json and passes its checks is written and read back the same.
 func FuzzParseSet(f *testing.F) {
-	f.Add([]byte(`{"format": "keelmark set 1", "settings": {"g": 9.81}, "sheets": [{"code": "` + testCode("4F7KQ2X") + `", "values": {"z": {"value": [1]}}}]}`))
+	f.Add([]byte(`{"format": "keelmark set 1", "settings": {"g": 9.81, "paper": "a4"}, "sheets": [{"code": "` + testCode("4F7KQ2X") + `", "values": {"z": {"value": [1]}}}]}`))
 	f.Add([]byte(`{"format": "keelmark set 1", "sheets": [null]}`))
 	f.Add([]byte(`{"format": "keelmark set 1", "settings": {"g": 1}}`))
 	f.Fuzz(func(t *testing.T, data []byte) {

@@ -151,7 +151,7 @@ func TestSetValuesOfTheWrongKind(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, bad := range []string{`"90"`, `"NaN"`, "null", "true", "{}", "[1, null]", `[1, "2"]`, "[[1]]", "1e999", "-1e999", "[1e999]"} {
+	for _, bad := range []string{`"90"`, `"NaN"`, "null", "true", "{}", "[1, null]", `[1, "2"]`, "[[1]]", "1e999", "-1e999", "[1e999]", "1e300", "[1, -1e31]"} {
 		data := strings.Replace(string(whole), `"value":90`, `"value":`+bad, 1)
 		if data == string(whole) {
 			t.Fatal("the value to change is not there")

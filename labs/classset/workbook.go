@@ -186,7 +186,7 @@ func (v *bookVet) part(part *zip.File) error {
 
 // element counts one that begins after a `<`.
 func (v *bookVet) element(in *bufio.Reader) error {
-	start, err := in.Peek(40)
+	start, _ := in.Peek(40) // less at the end of the part, whose error comes with the next read
 	if len(start) == 0 || start[0] == '/' {
 		return nil
 	}
@@ -202,7 +202,7 @@ func (v *bookVet) element(in *bufio.Reader) error {
 	case "row":
 		v.rows++
 	case "numFmt":
-		if start, err = in.Peek(maxFormat); err == nil && bytes.IndexByte(start, '>') < 0 {
+		if start, err := in.Peek(maxFormat); err == nil && bytes.IndexByte(start, '>') < 0 {
 			return fmt.Errorf("a number format of more than %d bytes", maxFormat)
 		}
 	}
