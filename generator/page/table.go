@@ -302,11 +302,17 @@ func (l *tableLayout) drawCell(p *pen, ce *cell, j int, x, y, h, up, lead float6
 	}
 }
 
+// textOf reads words out, a symbol before letters of its own word.
 func textOf(words []word) string {
 	var b strings.Builder
 	for i, w := range words {
 		if i > 0 {
 			b.WriteByte(' ')
+		}
+		for _, a := range w.atoms {
+			if a.math != nil {
+				b.WriteString(a.read)
+			}
 		}
 		b.WriteString(w.textual)
 	}

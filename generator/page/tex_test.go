@@ -120,3 +120,11 @@ func FuzzCheckTeX(f *testing.F) {
 		}
 	})
 }
+
+// A column's head is read out with its symbol: the label of the cells below it in a fill-in sheet.
+func TestHeadIsReadOut(t *testing.T) {
+	s := testSetter()
+	if got := textOf(s.shape([]Inline{Text{S: "pull "}, Math{`F_1`}, Text{S: " / N"}}, s.body())); got != "pull F_1 / N" {
+		t.Errorf("%q", got)
+	}
+}
