@@ -16,7 +16,7 @@ import (
 // Policy says how many marks a slip costs, by its id, where the usual rule (one mark) is not wanted.
 type Policy map[string]int
 
-const maxPolicy = 1 << 20 // bytes of its file
+const maxPolicy = 64 << 10 // bytes of its file: there are some thirty slips
 
 // ReadPolicy reads a policy: YAML of the form `radius-for-diameter: 2`, a line a slip. Faults name file, line and remedy.
 func ReadPolicy(path string) (Policy, error) {
@@ -40,14 +40,14 @@ func ReadPolicy(path string) (Policy, error) {
 	for i := 0; i+1 < len(body.Content); i += 2 {
 		key, value := body.Content[i], body.Content[i+1]
 		if !slices.Contains(known, key.Value) {
-			return nil, fmt.Errorf("%s:%d: no slip %q; want one of %s", path, key.Line, key.Value, strings.Join(known, ", "))
+			return nil, fmt.Errorf("%s:%d: no slip %.60q; want one of %s", path, key.Line, key.Value, strings.Join(known, ", "))
 		}
 		if _, twice := policy[key.Value]; twice {
 			return nil, fmt.Errorf("%s:%d: %s stands twice", path, key.Line, key.Value)
 		}
 		lost, err := strconv.Atoi(value.Value)
 		if err != nil || lost < 0 {
-			return nil, fmt.Errorf("%s:%d: %s: %q; want the marks lost, a whole number, 0 or more", path, value.Line, key.Value, value.Value)
+			return nil, fmt.Errorf("%s:%d: %s: %.60q; want the marks lost, a whole number, 0 or more", path, value.Line, key.Value, value.Value)
 		}
 		policy[key.Value] = lost
 	}

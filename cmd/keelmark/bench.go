@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"keelmark/labs"
+	"keelmark/labs/formula"
 	"keelmark/labs/physics"
 	"keelmark/labs/quantity"
 )
@@ -38,18 +39,22 @@ func (b *bench) readData(file string) error {
 		}
 		unit, err := quantity.ParseUnit(strings.TrimSpace(unitText))
 		if err != nil {
-			return fmt.Errorf("%s:1: column %q: %w", file, header, err)
+			return fmt.Errorf("%s:1: column %.60q: %w", file, header, err)
+		}
+		name = strings.TrimSpace(name)
+		if _, _, twice := b.Lookup(name); !formula.IsName(name) || twice && name != "g" {
+			return fmt.Errorf("%s:1: column %.60q: each column has a name of its own, of letters, digits and _", file, header)
 		}
 		column := make([]float64, 0, len(records)-1)
 		for row, record := range records[1:] {
 			outcome := quantity.ReadAs(record[i], unit)
 			if outcome.Verdict != "ok" {
-				return fmt.Errorf("%s:%d: column %s: %q: %s", file, row+2, name, record[i], outcome.Why)
+				return fmt.Errorf("%s:%d: column %s: %.60q: %s", file, row+2, name, record[i], outcome.Why)
 			}
 			column = append(column, outcome.Readings[0].SI(unit))
 		}
 		point := unit.Offset != 0
-		b.set(strings.TrimSpace(name), quantity.Type{Kind: quantity.Column, Dim: unit.Dim, Point: point}, quantity.Value{Col: column})
+		b.set(name, quantity.Type{Kind: quantity.Column, Dim: unit.Dim, Point: point}, quantity.Value{Col: column})
 	}
 	return nil
 }
