@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"strings"
 
 	"keelmark/labs"
 	"keelmark/labs/classset"
@@ -186,8 +187,12 @@ func (r *Result) collect(o MarkOptions) (map[string]*Paper, error) {
 	}
 	r.Findings = append(r.Findings, in.list()...)
 	if len(papers) == 0 && len(conflict) == 0 {
-		for _, f := range r.Findings {
-			return nil, fmt.Errorf("%w: %s", ErrNothing, f)
+		if len(r.Findings) > 0 {
+			words := make([]string, len(r.Findings))
+			for i, f := range r.Findings {
+				words[i] = f.String()
+			}
+			return nil, fmt.Errorf("%w: %s", ErrNothing, strings.Join(words, "\n  "))
 		}
 		return nil, ErrNothing
 	}

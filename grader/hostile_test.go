@@ -2,6 +2,7 @@ package grader
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -115,6 +116,18 @@ func TestFindingsAreBounded(t *testing.T) {
 	}
 	if want := 30*maxFindings + 29*30/2; said != want || len(list) != maxFindingsInAll+29+1 {
 		t.Errorf("%d findings account for %d, want %d", len(list), said, want)
+	}
+}
+
+// Where nothing can be marked, everything that is wrong is named all the same.
+func TestNothingToMarkNamesEveryFault(t *testing.T) {
+	from := t.TempDir()
+	files := []string{write(t, filepath.Join(from, "a.txt"), "x"), write(t, filepath.Join(from, "b.csv"), "x\n"), write(t, filepath.Join(from, "c.json"), "[")}
+	_, err := Mark(context.Background(), MarkOptions{Dir: testDir(t), Files: files})
+	for _, file := range files {
+		if !errors.Is(err, ErrNothing) || !strings.Contains(err.Error(), file+":") {
+			t.Errorf("%v does not name %s", err, file)
+		}
 	}
 }
 

@@ -128,6 +128,20 @@ func TestRosterNotesAreBounded(t *testing.T) {
 	}
 }
 
+// A number is a number in a workbook without styles, as some programs write it, and where its style is not there.
+func TestKindWithoutStyles(t *testing.T) {
+	book, err := OpenWorkbook([]byte(pack(t, `<row r="1"><c r="A1"><v>0.85</v></c><c r="B1" s="9"><v>0.85</v></c>`+textCell("C1", "0.85")+`</row>`, "", 0)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer book.Close()
+	for i, want := range []Kind{NumberCell, NumberCell, TextCell} {
+		if kind, err := book.Kind("S", i+1, 1); kind != want || err != nil {
+			t.Errorf("column %d: kind %d, %v; want %d", i+1, kind, err, want)
+		}
+	}
+}
+
 // A workbook is read or refused, whatever its parts hold.
 func FuzzWorkbook(f *testing.F) {
 	f.Add(`<row r="1"><c r="A1" t="s"><v>0</v></c><c r="B1" s="1"><v>1.5</v></c></row>`, `<si><t>sheet</t></si>`)

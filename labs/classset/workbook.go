@@ -97,14 +97,10 @@ func (w *Workbook) Kind(tab string, column, row int) (Kind, error) {
 	if err != nil {
 		return TextCell, err
 	}
-	style, err := w.file.GetStyle(id)
-	if err != nil {
-		return TextCell, err
-	}
-	if showsDate(style) {
+	if style, err := w.file.GetStyle(id); err == nil && showsDate(style) {
 		return DateCell, nil
 	}
-	return NumberCell, nil
+	return NumberCell, nil // also where the workbook has no such style, as those without any
 }
 
 // showsDate reports whether a number format shows a number as a date or a time: one of the built-in ones (ECMA-376
