@@ -143,6 +143,9 @@ func (c *checker) done() CheckResult {
 // formulas proves every formula in TeX notation of the template's texts.
 func (c *checker) formulas() {
 	c.tex(c.lab.Body, c.lab.BodyLine)
+	for _, v := range c.lab.Values {
+		c.texAt(v.Symbol, v.Place.Line)
+	}
 	from := 1
 	for _, list := range [][]string{c.lab.Aims, c.lab.Kit, c.lab.Cautions} {
 		for _, m := range list {
@@ -169,16 +172,19 @@ func (c *checker) formulas() {
 func (c *checker) tex(root ast.Node, line int) {
 	// The walker returns no error, so Walk does not either.
 	_ = ast.Walk(root, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
-		f, ok := n.(*text.Formula)
-		if !ok || !entering {
-			return ast.WalkContinue, nil
-		}
-		var fault *page.TeXError
-		if err := page.CheckTeX(f.TeX); errors.As(err, &fault) {
-			c.fault(locate(c.lab.Source, f.TeX, fault.Offset, line), "$%.60s$: %s", f.TeX, fault.Msg)
+		if f, ok := n.(*text.Formula); ok && entering {
+			c.texAt(f.TeX, line)
 		}
 		return ast.WalkContinue, nil
 	})
+}
+
+// texAt proves one formula in TeX notation, which stands in the file at or below a line.
+func (c *checker) texAt(tex string, line int) {
+	var fault *page.TeXError
+	if err := page.CheckTeX(tex); errors.As(err, &fault) {
+		c.fault(locate(c.lab.Source, tex, fault.Offset, line), "$%.60s$: %s", tex, fault.Msg)
+	}
 }
 
 // locate finds a piece of text in the template at or below a line, and the place of the byte at offset in it; the start of
@@ -313,8 +319,16 @@ func (c *checker) unseen(q *question, slipsRight map[string]int, draws int) {
 	}
 }
 
-// readBack proves that every answer and printed number is read back from its own printed form.
+// readBack proves that every answer and printed number is read back from its own printed form. Of each the first draw that
+// shows otherwise is told.
 func (c *checker) readBack(samples []sample) {
+	told := map[labs.Place]bool{}
+	once := func(at labs.Place, format string, args ...any) {
+		if !told[at] {
+			told[at] = true
+			c.fault(at, format, args...)
+		}
+	}
 	read := map[[2]string]quantity.Outcome{} // many draws print the same
 	as := func(printed string, show labs.Display) quantity.Outcome {
 		key := [2]string{printed, show.Text}
@@ -335,7 +349,7 @@ func (c *checker) readBack(samples []sample) {
 				return s.targets[i].Fits(r.SI(q.Show.Unit), digitOf(r, q.Show.Unit), true)
 			}
 			if why := unlike(as(printed, q.Show), fits); why != "" {
-				c.fault(q.Place, "question %s: the answer printed as %q %s", q.ID, printed, why)
+				once(q.Place, "question %s: the answer printed as %.60q %s", q.ID, printed, why)
 			}
 		}
 		for _, v := range c.plan.printed {
@@ -343,7 +357,7 @@ func (c *checker) readBack(samples []sample) {
 			x := v.Show.Round(s.frame[v.Slot].X)
 			equal := func(r quantity.Reading) bool { return math.Abs(r.SI(v.Show.Unit)-x) <= 1e-9*math.Abs(x) }
 			if why := unlike(as(printed, v.Show), equal); why != "" {
-				c.fault(v.Place, "%s printed as %q %s", v.Name, printed, why)
+				once(v.Place, "%s printed as %.60q %s", v.Name, printed, why)
 			}
 		}
 	}

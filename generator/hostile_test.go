@@ -44,6 +44,8 @@ func TestHostileLabs(t *testing.T) {
 		"a device for a picture": {body: "![x](/dev/zero)", want: "must lie in the template's own folder"},
 		"a folder for a picture": {body: "![x](.)", want: "it is a folder"},
 		"lamps":                  {body: "```network N\nB: battery a 0 W*1 V/N\nL: lamp a 0 " + "[0" + strings.Repeat(",1", 120) + "] V [0" + strings.Repeat(",1", 120) + "] A\n```\n\n```question i\nask: What?\nanswer: current(N.B)\nunit: A\n```", want: "cannot be computed"},
+		"an open symbol":         {values: `  x: {from: 0 N, to: 1 N, step: 0.1 N, symbol: '\frac{1}{x'}` + "\n", want: `x.md:10:57: $\frac{1}{x$: { is never closed`},
+		"a symbol too long":      {values: "  x: {from: 1 N, to: 2 N, step: 0.1 N, symbol: '" + strings.Repeat("x", 3000) + "'}\n", body: "{{x}}\n\n```question two\nask: What?\nanswer: x + x*W/x\nunit: N\n```", want: "x.md:17:4: the worked solution of question two"},
 		"a last digit too far":   {values: "  x: {calc: W/3, show: 1e-300 N}\n", want: "read back"},
 	} {
 		t.Run(name, func(t *testing.T) {

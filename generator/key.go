@@ -109,6 +109,9 @@ func (w *writer) marking(q *labs.Question) ([]page.Block, error) {
 			return nil, err
 		}
 		for _, line := range lines {
+			if err := page.CheckTeX(line); err != nil { // a symbol on its own was well
+				return nil, w.at(q.Place, fmt.Errorf("the worked solution of question %s: %w", q.ID, err))
+			}
 			out = append(out, page.Display{TeX: line})
 		}
 		accepted, err := w.accepted(q)
