@@ -221,7 +221,7 @@ func tidy(s string) string {
 		return c
 	}, s)
 	s, _ = Start(strings.Join(strings.Fields(s), " "), maxCell)
-	return s
+	return strings.Clone(s) // a part of it would hold on to all of the row
 }
 
 // Sheet starts the pupil's sheet. A pupil without a level counts as at the lab's own.
