@@ -13,6 +13,9 @@ import (
 	"keelmark/labs/parallel"
 )
 
+// maxDraws bounds the draws that are held at once, to be compared.
+const maxDraws = 10_000
+
 type checkOptions struct {
 	draws int
 	json  bool
@@ -30,8 +33,8 @@ Exit codes: 0 no fault; 1 a check failed; 2 wrong use; 3 a file could not be rea
 		Example: `  keelmark check
   keelmark check my-lab.md --draws 2000`,
 		RunE: func(_ *cobra.Command, args []string) error {
-			if opt.draws < 1 {
-				return usagef("--draws %d: want at least 1", opt.draws)
+			if opt.draws < 1 || opt.draws > maxDraws {
+				return usagef("--draws %d: want 1 to %d", opt.draws, maxDraws)
 			}
 			if len(args) == 0 {
 				args = labs.Names()
