@@ -15,6 +15,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"keelmark/labs"
 	"keelmark/labs/quantity"
@@ -216,6 +217,11 @@ func (s *Set) check() error {
 			return fmt.Errorf("sheet %d: code %s stands twice", i+1, code)
 		}
 		codes[code] = true
+		for _, text := range []string{sheet.Student, sheet.Name, sheet.Group, sheet.Class} {
+			if n := utf8.RuneCountInString(text); n > maxWritten {
+				return fmt.Errorf("sheet %s: %s is %d characters long; at most %d of a name are printed", code, Quote(text), n, maxWritten)
+			}
+		}
 		for _, name := range slices.Sorted(maps.Keys(sheet.Values)) {
 			if err := sheet.Values[name].check(); err != nil {
 				return fmt.Errorf("sheet %s: value %s: %w", code, Quote(name), err)
@@ -227,6 +233,9 @@ func (s *Set) check() error {
 	}
 	return nil
 }
+
+// maxWritten bounds an id, a name and the like in a set that was edited; a roster gives less.
+const maxWritten = 1000
 
 // maxValue is beyond what any lab draws, in any unit, and far from where formulas overflow.
 const maxValue = 1e30

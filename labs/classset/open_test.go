@@ -87,6 +87,7 @@ func TestOpenFaults(t *testing.T) {
 		"value V: ":                          func(s *Set) { s.Sheets[0].Values["V"] = Value{Value: 1.0, Unit: "wet"} },
 		"value V is not of the kind":         func(s *Set) { s.Sheets[0].Values["V"] = Value{Value: []float64{1}, Unit: "cm^3"} },
 		"value z is not of the kind":         func(s *Set) { s.Sheets[0].Values["z"] = Value{Value: 1.0, Unit: "cm"} },
+		"1001 characters long":               func(s *Set) { s.Sheets[0].Name = strings.Repeat("x", 1001) },
 		"value metal has no name":            func(s *Set) { s.Sheets[0].Values["metal"] = Value{Value: 1.0} },
 		"choices of question M do not fit":   func(s *Set) { s.Sheets[0].Choices = map[string][]int{"M": {2}} },
 		"the lab has no question Q":          func(s *Set) { s.Sheets[0].Questions = []string{"Q"} },
