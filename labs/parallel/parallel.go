@@ -17,9 +17,9 @@ func Each(ctx context.Context, n int, work func(i int) error) error {
 	var wg sync.WaitGroup
 	for range min(n, runtime.GOMAXPROCS(0)) {
 		wg.Go(func() {
-			for {
+			for !failed.Load() && ctx.Err() == nil {
 				i := int(next.Add(1)) - 1
-				if i >= n || failed.Load() || ctx.Err() != nil {
+				if i >= n { // below n it is run whatever fails meanwhile: it may be the least
 					return
 				}
 				if errs[i] = work(i); errs[i] != nil {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"runtime"
 	"slices"
 	"sync/atomic"
 	"testing"
@@ -34,16 +36,34 @@ func TestEachTellsTheLeastError(t *testing.T) {
 	}
 }
 
-func TestEachStops(t *testing.T) {
-	ctx, stop := context.WithCancel(context.Background())
-	var ran atomic.Int64
+// Once told to stop, no core begins more than the work it was about to begin.
+func TestEachStopsWhenCancelled(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	var begun, late atomic.Int64
 	err := Each(ctx, 1_000_000, func(int) error {
-		if ran.Add(1) == 10 {
-			stop()
+		if ctx.Err() != nil {
+			late.Add(1)
+		}
+		if begun.Add(1) == 10 {
+			cancel()
 		}
 		return nil
 	})
-	if !errors.Is(err, context.Canceled) || ran.Load() > 1000 {
-		t.Errorf("%v after %d of a million", err, ran.Load())
+	if cores := int64(runtime.GOMAXPROCS(0)); !errors.Is(err, context.Canceled) || late.Load() > cores {
+		t.Errorf("%v, and %d begun after the end on %d cores", err, late.Load(), cores)
+	}
+}
+
+func TestEachStopsWhenOneFails(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1)) // with more, others begin what they will until the failure is known
+	begun := 0
+	err := Each(context.Background(), 1000, func(i int) error {
+		if begun++; i == 9 {
+			return io.ErrUnexpectedEOF
+		}
+		return nil
+	})
+	if !errors.Is(err, io.ErrUnexpectedEOF) || begun != 10 {
+		t.Errorf("%v after %d, want 10", err, begun)
 	}
 }
