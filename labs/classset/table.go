@@ -26,7 +26,7 @@ type Row struct {
 
 // ReadTable reads a .csv (with comma, semicolon or tab, whichever its first row uses most) or the first sheet of an
 // .xlsx. Rows without any text are left out. Errors are *FileError, with the line. What is read is bounded: 64 MB,
-// 200 000 rows (in a workbook 20 000), two million cells.
+// 200 000 rows (in a workbook 25 000), two million cells.
 func ReadTable(path string) (rows []Row, notes []string, err error) {
 	data, err := ReadFile(path, MaxFile)
 	if err != nil {

@@ -18,7 +18,7 @@ const (
 	maxBookParts    = 1000
 	maxBookSize     = 64 << 20 // bytes unpacked
 	maxBookElements = 1_000_000
-	maxBookRows     = 20_000 // of all worksheets together
+	maxBookRows     = 25_000 // of all worksheets together: a head, maxPupils, and blank ones that were formatted
 	maxFormat       = 1000   // bytes of a number format
 )
 
@@ -43,7 +43,8 @@ func (w *Workbook) Close() error { return w.file.Close() }
 // Tabs are the names of the worksheets, in order.
 func (w *Workbook) Tabs() []string { return w.file.GetSheetList() }
 
-// Rows gives the rows of a worksheet that hold any text, cells as they are displayed, Line being the row's number.
+// Rows gives the rows of a worksheet that hold any text, cells as they are displayed, Line being the row's number. What
+// lies between is only counted: some programs note the very last row of a sheet, far below the table, for its height.
 func (w *Workbook) Rows(tab string) (rows []Row, err error) {
 	cursor, err := w.file.Rows(tab)
 	if err != nil {
@@ -56,8 +57,8 @@ func (w *Workbook) Rows(tab string) (rows []Row, err error) {
 		if err != nil {
 			return nil, fmt.Errorf("row %d: %w", line, err)
 		}
-		if count += len(cells); line > maxTableRows || count > maxTableCells { // blank ones too: their width is memory
-			return nil, fmt.Errorf("row %d: more than %d rows or %d cells, blank ones among them; delete what lies beyond the table", line, maxTableRows, maxTableCells)
+		if count += len(cells); count > maxTableCells { // blank ones too: their width is memory
+			return nil, fmt.Errorf("row %d: more than %d cells, blank ones among them; delete what lies beyond the table", line, maxTableCells)
 		}
 		if !blank(cells) {
 			rows = append(rows, Row{line, cells})
