@@ -86,7 +86,7 @@ func (s *marking) chosen(r *rule, text string) (number int, why string) {
 	}
 	number = printed(place)
 	if rest != "" && foldChoice(s.choiceText(r, number)) != rest {
-		return 0, fmt.Sprintf("letter %c stands for another text on this sheet (%s)", unicode.ToUpper(letter), s.choiceText(r, number))
+		return 0, fmt.Sprintf("letter %c is %q on this sheet, and %s stands beside it", unicode.ToUpper(letter), s.choiceText(r, number), classset.Quote(rest))
 	}
 	return number, ""
 }

@@ -125,7 +125,7 @@ func (r *Result) refuses(row classset.Look, sheet *classset.Sheet, paper *Paper,
 	case row.Marks != nil && q == nil:
 		return "a bench reading has no marks; put what it says into read_as"
 	case row.Marks != nil && *row.Marks > scheme.marks(q):
-		return "question " + row.Question + " has " + count(scheme.marks(q), "mark")
+		return fmt.Sprintf("%d is more than the %s of question %s", *row.Marks, count(scheme.marks(q), "mark"), row.Question)
 	}
 	return ""
 }

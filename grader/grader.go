@@ -176,14 +176,17 @@ func (r *Result) collect(o MarkOptions) (map[string]*Paper, error) {
 		if fresh[p.Code] != p || conflict[p.Code] {
 			continue
 		}
-		old := papers[p.Code]
-		if old == nil || o.Replace || old.add(r.Lab, p) {
-			if old == nil || o.Replace {
-				papers[p.Code] = p
-			}
+		switch old := papers[p.Code]; {
+		case old == nil:
+			papers[p.Code] = p
+			continue
+		case o.Replace:
+			papers[p.Code] = old.replacedBy(r.Lab, p)
+			continue
+		case old.add(r.Lab, p):
 			continue
 		}
-		in.find(p.File, p.Line, "sheet %s is marked already, from other answers (%s); to mark these instead use --replace", classset.ShowCode(p.Code), old.where())
+		in.find(p.File, p.Line, "sheet %s is marked already, from other answers (%s); to mark these instead use --replace", classset.ShowCode(p.Code), papers[p.Code].where())
 	}
 	r.Findings = append(r.Findings, in.list()...)
 	if len(papers) == 0 && len(conflict) == 0 {

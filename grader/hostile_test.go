@@ -26,6 +26,7 @@ func TestHostileAnswers(t *testing.T) {
 	}{
 		"text, long line":        {"a.txt", head + "Fb: " + long, "a.txt:2: sheet " + classset.ShowCode(codes[0]) + ": what stands for Fb is 1048576 bytes", classset.Unread},
 		"text, no colon":         {"a.txt", head + long, "a.txt:2: \"9999", classset.Blank},
+		"text, equals sign":      {"a.txt", "sheet = " + codes[0] + "\nV_s = 56.2: about\nFb = 0.55 N", `a.txt:2: "V_s = 56.2" is neither`, classset.Right},
 		"text, long heading":     {"a.txt", head + long + ": 1", "a.txt:2: \"9999", classset.Blank},
 		"text, long code":        {"a.txt", "sheet: " + long, "is mistyped", ""},
 		"text, codes end to end": {"a.txt", many(100_000, "sheet: XXXXXXX\n"), "and 99800 more", ""},
@@ -47,6 +48,7 @@ func TestHostileAnswers(t *testing.T) {
 		"JSON, answers twice":   {"a.json", `{"sheet": "` + codes[0] + `", "answers": {"Fb": "0.55 N"}, "answers": {"V_s": "3"}}`, "", classset.Right},
 		"JSON, answer twice":    {"a.json", `{"sheet": "` + codes[0] + `", "answers": {"Fb": "0.55 N", "Fb": "1"}}`, "a second answer for Fb", classset.Unread},
 		"JSON, answers a list":  {"a.json", "[{\"sheet\": \"" + codes[2] + "\", \"answers\": []},\n" + object + "]", "a.json:1: \"answers\" is no object", classset.Right},
+		"JSON, no answers":      {"a.json", "[{\"sheet\": \"" + codes[0] + "\",\n\"answer\": {\"Fb\": \"0.55 N\"}}]", `has no "answers", so nothing is marked`, ""},
 		"JSON, answer true":     {"a.json", "{\"sheet\": \"" + codes[0] + "\", \"answers\": {\n\"V_s\": true, \"Fb\": \"0.55 N\"}}", "a.json:2: \"true\"", classset.Right},
 		"JSON, sheet a number":  {"a.json", "[{\"sheet\": 5}, 7,\n" + object + "]", "a.json:1: \"5\" is mistyped", classset.Right},
 		"JSON, number too long": {"a.json", `{"sheet": "` + codes[0] + `", "answers": {"Fb": ` + long + `, "V_s": 1e999999999}}`, "what stands for Fb is 1048576 bytes", classset.Unread},

@@ -1,6 +1,7 @@
 package grader
 
 import (
+	"cmp"
 	"context"
 	"encoding/csv"
 	"errors"
@@ -301,6 +302,29 @@ func TestDecisions(t *testing.T) {
 	}
 	if !slices.ContainsFunc(r.Look, func(k classset.Look) bool { return k.Question == "rho" && *k.Marks == 2 }) {
 		t.Errorf("and none is lost: %+v", r.Look)
+	}
+}
+
+// A row that holds nothing of the pupil's takes no answers away, though it may replace: it is an empty row of a table
+// typed for late hand-ins, or holds marks alone.
+func TestReplacedByLess(t *testing.T) {
+	for what, row := range map[string]struct{ cells, why string }{
+		"an empty row":         {",", "1"},
+		"marks alone":          {",2", "2"},
+		"the same and a mark":  {"0.55 N,0", "0"},
+		"the pupil's own anew": {"9 N,", "?"},
+	} {
+		dir := testDir(t)
+		file := filepath.Join(t.TempDir(), "a.csv")
+		mark(t, dir, false, write(t, file, "sheet,Fb,why\n"+codes[0]+",0.55 N,1\n"))
+		r := mark(t, dir, true, write(t, file, "sheet,Fb,why\n"+codes[0]+","+row.cells+"\n"))
+		fb, why := r.answer(codes[0], "Fb"), r.answer(codes[0], "why")
+		if want := cmp.Or(strings.Split(row.cells, ",")[0], "0.55 N"); fb.Written != want {
+			t.Errorf("%s: Fb reads %q, want %q", what, fb.Written, want)
+		}
+		if got := marksCell(why); got != row.why {
+			t.Errorf("%s: why has %s, want %s", what, got, row.why)
+		}
 	}
 }
 

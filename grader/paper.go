@@ -124,6 +124,25 @@ func (p *Paper) add(l *labs.Lab, other *Paper) bool {
 	return true
 }
 
+// replacedBy gives what counts for a sheet when other takes the place of p: other, where the pupil wrote anything on it.
+// A row without a word of the pupil's, as in a table typed for late hand-ins or for marks alone, takes no answers away:
+// the marks in it take the place of those before.
+func (p *Paper) replacedBy(l *labs.Lab, other *Paper) *Paper {
+	if len(other.pupilsOwn(l)) > 0 {
+		return other
+	}
+	for name, text := range other.Text {
+		if text != "" {
+			p.Text[name] = text
+			delete(p.Cells, name)
+			if kind := other.Cells[name]; kind != "" {
+				p.setCell(name, kind)
+			}
+		}
+	}
+	return p
+}
+
 func (p *Paper) setCell(name, kind string) {
 	if p.Cells == nil {
 		p.Cells = map[string]string{}

@@ -108,7 +108,7 @@ func (in *intake) row(path string, row tableRow, sheetAt int, meaning []column) 
 	return b.done()
 }
 
-// text reads a .txt: `sheet: CODE`, then `question: answer`, a line each; # begins a comment.
+// text reads a .txt: `sheet: CODE`, then `question: answer` or `question = answer`, a line each; # begins a comment.
 func (in *intake) text(path string) (papers []*Paper, err error) {
 	all, err := loadText(path)
 	if err != nil {
@@ -128,6 +128,9 @@ func (in *intake) text(path string) (papers []*Paper, err error) {
 			continue
 		}
 		heading, answer, ok := strings.Cut(line, ":")
+		if !ok { // as a pupil writes it in a workbook: V_s = 61.2
+			heading, answer, ok = strings.Cut(line, "=")
+		}
 		heading, answer = strings.TrimSpace(heading), strings.TrimSpace(answer)
 		switch {
 		case !ok:

@@ -142,7 +142,7 @@ func (r *jsonReader) object() (*Paper, error) {
 	var codes []string
 	var line int
 	var answers []jsonAnswer
-	lost := false
+	lost, found := false, false
 	ok, err := r.members("a sheet", func(key string) error {
 		switch {
 		case strings.EqualFold(key, "sheet"):
@@ -151,6 +151,7 @@ func (r *jsonReader) object() (*Paper, error) {
 			codes = append(codes, code)
 			return err
 		case strings.EqualFold(key, "answers"):
+			found = true
 			ok, err := r.members(`"answers"`, func(heading string) error {
 				a := jsonAnswer{heading: heading, line: r.here()}
 				var err error
@@ -179,6 +180,10 @@ func (r *jsonReader) object() (*Paper, error) {
 	}
 	sheet := r.in.sheet(r.path, line, strings.Join(codes, ""))
 	if sheet == nil {
+		return nil, nil
+	}
+	if !found { // a misspelt key must not make a pupil's answers blank
+		r.in.find(r.path, line, `sheet %s has no "answers", so nothing is marked; %s`, classset.ShowCode(sheet.Code), jsonShape)
 		return nil, nil
 	}
 	b := r.in.newPaper(r.path, line, sheet)
