@@ -87,12 +87,12 @@ func (w *writer) scheme() ([]page.Block, error) {
 		if len(q.Levels) > 0 {
 			title += " (" + strings.Join(q.Levels, ", ") + ")"
 		}
-		out = append(out, page.Heading{Level: 3, Text: plain(fmt.Sprintf("%s: %s [%d]", title, q.ID, q.Marks))})
+		heading := page.Heading{Level: 3, Text: plain(fmt.Sprintf("%s: %s [%d]", title, q.ID, q.Marks))}
 		blocks, err := w.marking(q)
 		if err != nil {
 			return nil, fmt.Errorf("question %s: %w", q.ID, err)
 		}
-		out = append(out, blocks...)
+		out = append(out, page.Together{Body: append([]page.Block{heading}, blocks...)})
 	}
 	return out, nil
 }

@@ -72,6 +72,8 @@ func (s *setter) block(b Block, c column) []slab {
 	switch b := b.(type) {
 	case *Shared:
 		return s.once(b, c)
+	case Together:
+		return s.together(s.blocks(b.Body, c))
 	case Heading:
 		return s.heading(b, c)
 	case Paragraph:
@@ -224,6 +226,11 @@ func (s *setter) panel(b Panel, c column) []slab {
 			}
 		}
 	}
+	return s.together(slabs)
+}
+
+// together ties slabs that are no more than half a page, so that breaking before them costs little.
+func (s *setter) together(slabs []slab) []slab {
 	if height(slabs) < s.columnHeight()/2 {
 		keepAll(slabs)
 	}

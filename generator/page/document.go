@@ -99,6 +99,9 @@ type Ruled struct{ Lines int }
 // PageBreak starts a new page.
 type PageBreak struct{}
 
+// Together is blocks that stay on one page, unless they fill half of it.
+type Together struct{ Body []Block }
+
 // Shared is a block that several bodies of a sheet have in common; it is set once for all of them.
 type Shared struct{ Block Block }
 
@@ -162,6 +165,7 @@ func (Text) inline()  {}
 func (Math) inline()  {}
 func (Break) inline() {}
 
+func (Together) block()  {}
 func (*Shared) block()   {}
 func (Heading) block()   {}
 func (Paragraph) block() {}

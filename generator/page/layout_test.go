@@ -258,6 +258,22 @@ func TestShapedOnce(t *testing.T) {
 	}
 }
 
+// Blocks that belong together go to the next page together, unless they fill half of one.
+func TestTogether(t *testing.T) {
+	for lines, want := range map[int]int{4: 1, 40: 2} {
+		var body []Block
+		for range lines {
+			body = append(body, Paragraph{Text: []Inline{Text{S: "a line"}}})
+		}
+		s := testSetter()
+		slabs := s.blocks([]Block{Space{Height: 235}, Together{body}}, column{x: margin, w: 400, st: s.body(), lead: s.leading()})
+		pages := s.paginate(slabs, s.start())
+		if len(pages) < 2 || min(len(pages[0]), 2) != want {
+			t.Errorf("%d lines: %d pages, %d pieces on the first", lines, len(pages), len(pages[0]))
+		}
+	}
+}
+
 // Ruled working space has a line for every 8.5 mm, and its lines keep their distance.
 func TestRuledWorking(t *testing.T) {
 	s := testSetter()
