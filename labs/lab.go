@@ -72,10 +72,20 @@ func Load(nameOrFile string) (*Lab, error) {
 	}
 	source, err := templates.FS.ReadFile(nameOrFile + ".md")
 	if err != nil {
-		return nil, fmt.Errorf("no lab is called %q%s; a template of your own is named by its file, which ends in .md",
-			nameOrFile, formula.DidYouMean(nameOrFile, Names()))
+		return nil, fmt.Errorf("no lab is called %q%s; keelmark labs lists them, and a template of your own is named by its file, which ends in .md",
+			nameOrFile, suggestLab(nameOrFile))
 	}
 	return Parse("templates/"+nameOrFile+".md", source)
+}
+
+// suggestLab gives ", did you mean LAB?" for a name written wrongly, without its topic too; "" when none is near.
+func suggestLab(name string) string {
+	for _, lab := range Names() {
+		if strings.EqualFold(path.Base(lab), name) {
+			return ", did you mean " + lab + "?"
+		}
+	}
+	return formula.DidYouMean(name, Names())
 }
 
 // Names lists the labs built in, by topic, level and name.

@@ -65,8 +65,14 @@ func TestLineEnds(t *testing.T) {
 }
 
 func TestNoLab(t *testing.T) {
-	if _, err := Load("archimedes/weigh-twise"); err == nil || !strings.Contains(err.Error(), "did you mean archimedes/weigh-twice?") {
-		t.Errorf("got %v", err)
+	for wrong, want := range map[string]string{
+		"archimedes/weigh-twise": "did you mean archimedes/weigh-twice?",
+		"weigh-twice":            "did you mean archimedes/weigh-twice?",
+		"balance":                "keelmark labs lists them",
+	} {
+		if _, err := Load(wrong); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v; want %q", wrong, err, want)
+		}
 	}
 	if _, err := Load("nowhere.md"); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("got %v", err)

@@ -29,6 +29,10 @@ func (f *finisher) addFields(fields []*placedField) string {
 			pageNumber(fd.page), len(f.s.pages)+i, fd.x, y, fd.x+fd.w, y+fd.h)
 		b = appendText(append(b, "/T "...), fd.name)
 		b = appendText(append(b, "\n/TU "...), fd.tip)
+		size := size
+		if fd.fixed != "" { // what it shows must fit
+			size = min(size, fd.h*0.75)
+		}
 		b = fmt.Appendf(b, "\n/DA (/Helv %g Tf 0 g) ", size)
 		flags := 0
 		switch {
@@ -63,7 +67,6 @@ func (f *finisher) addAppearance(fd *placedField, font int, size float64) int {
 	var b []byte
 	b = append(b, "/Tx BMC\n"...)
 	if fd.fixed != "" {
-		size = min(size, fd.h*0.75)
 		b = fmt.Appendf(b, "q BT /Helv %g Tf 0 g 2 %.2f Td ", size, (fd.h-size*0.7)/2)
 		b = append(appendString(b, []byte(fd.fixed)), " Tj ET Q\n"...)
 	}

@@ -256,6 +256,26 @@ func TestShapedOnce(t *testing.T) {
 	if len(s.notes) != 2 || s.notes[1].Sheet != "B" {
 		t.Errorf("notes %v; want one for each sheet", s.notes)
 	}
+	for _, more := range []string{"\u0F01\u0F00", "\u0F02\u0F03\u0F04\u0F05\u0F06\u0F07\u0F08\u0F09\u0F0A\u0F0B\u0F0C\u0F0D"} {
+		width(Text{S: more})
+	}
+	if want := "no face has the characters 'ༀ', '༁', '༂', '༃', '༄', '༅', '༆', '༇', '༈', '༉', '༊', '་', and 2 more; each is printed as \uFFFD"; len(s.notes) != 2 || s.notes[1].Text != want {
+		t.Errorf("notes %v; want all that a sheet lacks in one:\n%s", s.notes, want)
+	}
+}
+
+// The code stands whole in its field, whatever its letters. The face of the page has the widths of the form's Helvetica.
+func TestCodeFitsItsField(t *testing.T) {
+	for _, large := range []bool{false, true} {
+		s, err := NewPress().set(&Document{Forms: true, Sheets: []Sheet{{Title: "T", Code: "WWWWWWWW", Large: large}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := s.pages[0].fields[0]
+		if w := s.widthOfText(f.fixed, style{face: sans, size: 9}); f.fixed != "WWWW-WWWW" || f.w < w+4 {
+			t.Errorf("%s is %.1f pt wide in a field of %.1f", f.fixed, w, f.w)
+		}
+	}
 }
 
 // Blocks that belong together go to the next page together, unless they fill half of one.

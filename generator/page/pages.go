@@ -262,9 +262,13 @@ func (s *setter) furniture(page, of int) {
 			e = s.marks.root.child("Form")
 		}
 		s.field(p, placedField{name: "sheet", tip: "Sheet code", fixed: code, readOnly: true,
-			x: s.width/2 - 32, y: base + 4, w: 64, h: 12}, e)
+			x: s.width/2 - codeField/2, y: base + 4, w: codeField, h: 12}, e)
 	}
 }
+
+// codeField is the width of the field with a sheet's code: eight of the widest letters of Helvetica at 9 points, the
+// hyphen, and 2 points on either side.
+const codeField = 8*0.944*9 + 0.333*9 + 4
 
 // readable groups a sheet's code by fours.
 func readable(code string) string {

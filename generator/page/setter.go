@@ -26,6 +26,7 @@ type setter struct {
 	pages   []finishedPage
 	counts  []int
 	notes   []Note
+	lacking []lack // a sheet with characters that no face has
 	faults  []string
 	errs    []error
 	bitmaps []*bitmap

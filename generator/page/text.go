@@ -2,6 +2,8 @@ package page
 
 import (
 	"encoding/binary"
+	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -315,13 +317,52 @@ func (s *setter) glyph(face int, r rune) glyph {
 		s.missing++
 	}
 	if !ok {
-		s.note("no face has the character %q (U+%04X); it is printed as \uFFFD", r, r)
+		s.lacks(r)
 		g, _ = s.fonts.glyph(face, '\uFFFD')
 	} else if r == '\uFFFD' {
 		s.note("a character that cannot be printed is shown as \uFFFD")
 	}
 	s.fonts.used[g.part] = true
 	return g
+}
+
+// lacks tells of a character that no face has, all those of a sheet in one note: a name may be of nothing else.
+func (s *setter) lacks(r rune) {
+	sheet := s.sheetName()
+	i := slices.IndexFunc(s.lacking, func(l lack) bool { return l.sheet == sheet })
+	if i < 0 {
+		i = len(s.lacking)
+		s.lacking = append(s.lacking, lack{sheet: sheet, note: len(s.notes)})
+		s.notes = append(s.notes, Note{Sheet: sheet})
+	}
+	l := &s.lacking[i]
+	if !slices.Contains(l.runes, r) {
+		l.runes = append(l.runes, r)
+		s.notes[l.note].Text = l.String()
+	}
+}
+
+// A lack is what no face has of the characters on a sheet, in the order met, and the place of its note.
+type lack struct {
+	sheet string
+	note  int
+	runes []rune
+}
+
+func (l lack) String() string {
+	if len(l.runes) == 1 {
+		return fmt.Sprintf("no face has the character %q (U+%04X); it is printed as \uFFFD", l.runes[0], l.runes[0])
+	}
+	const most = 12 // told one by one
+	told := make([]string, 0, most+1)
+	for i, r := range l.runes {
+		if i == most {
+			told = append(told, fmt.Sprintf("and %d more", len(l.runes)-most))
+			break
+		}
+		told = append(told, fmt.Sprintf("%q", r))
+	}
+	return "no face has the characters " + strings.Join(told, ", ") + "; each is printed as \uFFFD"
 }
 
 // extent is how far words reach above and below the baseline.

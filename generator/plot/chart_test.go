@@ -187,6 +187,7 @@ func TestMarksGridHoldsAClass(t *testing.T) {
 			row[i] = Cell{State: CellState(r.IntN(4)), Share: r.Float64(), Marks: float64(r.IntN(5))}
 		}
 		g.Cells = append(g.Cells, row)
+		g.Totals = append(g.Totals, strconv.Itoa(100+p)+" + ?")
 	}
 	g.Cells[0][0], g.Cells[0][1] = Cell{Share: 1, Marks: 3}, Cell{Share: 0}
 	d, err := NewMarksGrid(g)
@@ -199,6 +200,15 @@ func TestMarksGridHoldsAClass(t *testing.T) {
 	rec := draw(t, d)
 	if pairs := rec.overlaps(); len(pairs) > 0 {
 		t.Errorf("labels overprint: %q", pairs)
+	}
+	for _, total := range g.Totals {
+		if !slices.ContainsFunc(rec.texts, func(w written) bool { return w.text == total }) {
+			t.Errorf("the total %q is not shown whole", total)
+		}
+	}
+	g.Totals = g.Totals[1:]
+	if _, err := NewMarksGrid(g); err == nil {
+		t.Error("35 totals for 36 pupils are drawn")
 	}
 	if full, none := rec.fills[0].grey, rec.fills[1].grey; full != 255 || none > 160 || none < 100 {
 		t.Errorf("full marks have grey %d, none %d", full, none)

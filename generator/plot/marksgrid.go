@@ -28,26 +28,33 @@ type Cell struct {
 type MarksGrid struct {
 	Pupils, Questions []string
 	Cells             [][]Cell // by pupil, then by question
+	Totals            []string // by pupil, to the right of the cells; none when nil
 	Style             Style
 }
 
 const gridRow = 12.5 // points: 36 pupils stand within 170 mm
 
-// NewMarksGrid lays the grid out. It fails when the cells do not match pupils and questions, or a share is not 0 to 1.
+// NewMarksGrid lays the grid out. It fails when cells or totals do not match pupils and questions, or a share is not 0 to 1.
 func NewMarksGrid(g MarksGrid) (Drawing, error) {
 	if len(g.Pupils) == 0 || len(g.Questions) == 0 || len(g.Cells) != len(g.Pupils) {
 		return nil, fmt.Errorf("marks grid: %d rows of cells for %d pupils and %d questions", len(g.Cells), len(g.Pupils), len(g.Questions))
 	}
+	if g.Totals != nil && len(g.Totals) != len(g.Pupils) {
+		return nil, fmt.Errorf("marks grid: %d totals for %d pupils", len(g.Totals), len(g.Pupils))
+	}
 	s := newSketch(g.Style)
 	small := 0.85 * s.size
-	names, heads := 0.0, 0.0
+	names, heads, totals := 0.0, 0.0, 0.0
+	for _, t := range g.Totals {
+		totals = max(totals, 6+setText(t, small).width)
+	}
 	for _, p := range g.Pupils {
 		names = max(names, setText(short(p, 26), small).width)
 	}
 	for _, q := range g.Questions {
 		heads = max(heads, setText(short(q, 20), small).width)
 	}
-	room := g.Style.design(480) - names - 14
+	room := g.Style.design(480) - names - totals - 14
 	column := min(max(heads+6, 20), room/float64(len(g.Questions)))
 	turned := heads+4 > column
 	for j, q := range g.Questions {
@@ -69,6 +76,9 @@ func NewMarksGrid(g MarksGrid) (Drawing, error) {
 				return nil, fmt.Errorf("marks grid: share %v of %s on %s is not 0 to 1", cell.Share, g.Pupils[i], g.Questions[j])
 			}
 			s.cell(cell, xy{float64(j) * column, y - gridRow}, xy{float64(j+1) * column, y}, small)
+		}
+		if g.Totals != nil {
+			s.textAt(xy{float64(len(row))*column + 6, y - gridRow/2}, g.Totals[i], small, 0, 0.5)
 		}
 	}
 	s.gridKey(xy{0, -float64(len(g.Pupils))*gridRow - 16}, small)

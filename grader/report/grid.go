@@ -36,7 +36,8 @@ func (c *classReport) grid() ([]page.Block, error) {
 	for band := range slices.Chunk(pupils, rows) {
 		g.Cells = append(g.Cells, bandCells(band, questions))
 		if rows == 1 {
-			g.Pupils = append(g.Pupils, nameOf(c.set, band[0])+"  "+grader.Total(band[0]))
+			g.Pupils = append(g.Pupils, nameOf(c.set, band[0]))
+			g.Totals = append(g.Totals, grader.Total(band[0]))
 		} else {
 			g.Pupils = append(g.Pupils, fmt.Sprintf("%d. to %d.", place, place+len(band)-1))
 		}
@@ -46,6 +47,9 @@ func (c *classReport) grid() ([]page.Block, error) {
 		part := g
 		to := min(from+gridRows, len(g.Pupils))
 		part.Pupils, part.Cells = g.Pupils[from:to], g.Cells[from:to]
+		if g.Totals != nil {
+			part.Totals = g.Totals[from:to]
+		}
 		drawing, err := plot.NewMarksGrid(part)
 		if err != nil {
 			return nil, err
