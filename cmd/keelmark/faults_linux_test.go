@@ -72,15 +72,15 @@ func mount(t *testing.T, source, dir, kind string, flags uintptr, data string) {
 func writers(t *testing.T, dir string) map[string]writer {
 	t.Helper()
 	set := filepath.Join(t.TempDir(), "set")
-	do(t, "print", "archimedes/hover", "--class", class(t, 0, 6), "--to", set, "--seed", "full")
+	do(t, "print", "archimedes/hover", "--class", class(t, 0, 3), "--to", set, "--seed", "full")
 	printed, _ := snapshot(t, set)
 	first, second, code := answered(t, set, 1), answered(t, set, 2), codes(t, set)[0]
 	do(t, "mark", set, first)
 	marked, _ := snapshot(t, set)
 	mine := map[string]string{"plan.txt": "mine"}
 	return map[string]writer{
-		"print":        {mine, []string{"print", "archimedes/hover", "--class", class(t, 0, 6), "--to", dir, "--seed", "full", "--forms"}},
-		"print --add":  {printed, []string{"print", dir, "--add", class(t, 6, 9)}},
+		"print":        {mine, []string{"print", "archimedes/hover", "--class", class(t, 0, 3), "--to", dir, "--seed", "full", "--forms"}},
+		"print --add":  {printed, []string{"print", dir, "--add", class(t, 3, 5)}},
 		"print --only": {printed, []string{"print", dir, "--only", code}},
 		"mark":         {marked, []string{"mark", dir, second, "--replace", "--single", "--text"}},
 		"again":        {mine, []string{"again", set, "--to", dir, "--seed", "full"}},

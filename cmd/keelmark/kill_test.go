@@ -50,11 +50,9 @@ func (v *victim) rehearse(t *testing.T) {
 	v.after, _ = snapshot(t, v.dir)
 }
 
-// strike starts the run and sends it a signal after a delay, which with watch counts from the moment when the first file is
-// in place. It tells how the run ended.
-func (v *victim) strike(t *testing.T, signal os.Signal, delay time.Duration, watch bool) *os.ProcessState {
-	first := filepath.Join(v.dir, v.first)
-	old, _ := os.Stat(first)
+// strike starts the run, waits until it is ready (nil: not at all) and then for a delay, and sends it a signal. It tells how
+// the run ended.
+func (v *victim) strike(t *testing.T, signal os.Signal, ready func() bool, delay time.Duration) *os.ProcessState {
 	run, start := exec.Command(v.program, v.args...), time.Now()
 	if err := run.Start(); err != nil {
 		t.Fatal(err)
@@ -66,13 +64,11 @@ func (v *victim) strike(t *testing.T, signal os.Signal, delay time.Duration, wat
 		took = time.Since(start)
 		close(ended)
 	}()
-	for watch {
+	for ready != nil && !ready() {
 		select {
 		case <-ended:
-			watch = false
+			ready = nil
 		case <-time.After(50 * time.Microsecond):
-			now, err := os.Stat(first)
-			watch = err != nil || old != nil && os.SameFile(old, now)
 		}
 	}
 	time.Sleep(delay)
@@ -82,6 +78,22 @@ func (v *victim) strike(t *testing.T, signal os.Signal, delay time.Duration, wat
 		v.took = min(v.took, took)
 	}
 	return run.ProcessState
+}
+
+// begun reports whether the run has opened its stage: all its files are still to be made.
+func (v *victim) begun() bool {
+	stages, _ := filepath.Glob(filepath.Join(v.dir, ".stage.*"))
+	return len(stages) > 0
+}
+
+// placing gives a function that reports whether the first file has been put into place since.
+func (v *victim) placing() func() bool {
+	first := filepath.Join(v.dir, v.first)
+	old, _ := os.Stat(first)
+	return func() bool {
+		now, err := os.Stat(first)
+		return err == nil && (old == nil || !os.SameFile(old, now))
+	}
 }
 
 // How far a run can have come when it is killed.
@@ -131,11 +143,12 @@ func (v *victim) test(t *testing.T, kills int) {
 	for i := 0; i < kills; {
 		restore(t, v.dir, v.before)
 		// A fifth of the kills come while files are put into place, which is short; the others are spread over the run.
-		delay, watch := v.moment(i, kills), i%5 == 1
-		if watch {
-			delay = time.Duration(rand.Int64N(int64(3 * time.Millisecond)))
+		var ready func() bool
+		delay := v.moment(i, kills)
+		if i%5 == 1 {
+			ready, delay = v.placing(), time.Duration(rand.Int64N(int64(3*time.Millisecond)))
 		}
-		end := v.strike(t, syscall.SIGKILL, delay, watch)
+		end := v.strike(t, syscall.SIGKILL, ready, delay)
 		moment := v.landed(t)
 		if moment != allInPlace {
 			finish(t, v.program, v.args...)
@@ -162,7 +175,7 @@ func victims(t *testing.T) (list []*victim, marked string) {
 	t.Helper()
 	keelmark, root := program(t), t.TempDir()
 	dir := func(name string) string { return filepath.Join(root, name) }
-	roster, seed := class(t, 0, 24), []string{"--seed", "lock gate", "--quiet"}
+	roster, seed := class(t, 0, 12), []string{"--seed", "lock gate", "--quiet"}
 	print := func(dir string) []string {
 		return append([]string{"print", "archimedes/hover", "--class", roster, "--forms", "--to", dir}, seed...)
 	}
@@ -177,7 +190,7 @@ func victims(t *testing.T) (list []*victim, marked string) {
 		{name: "print", first: "answers.csv", before: mine, args: print(dir("print"))},
 		{name: "mark", first: "marked/look.csv", before: before, args: []string{"mark", dir("mark"), second, "--replace", "--quiet"}},
 		{name: "again", first: "answers.csv", before: mine, args: append([]string{"again", dir("marked"), "--to", dir("again")}, seed...)},
-		{name: "print --add", first: "answers-added.csv", before: printed, args: []string{"print", dir("print --add"), "--add", class(t, 24, 40), "--quiet"}},
+		{name: "print --add", first: "answers-added.csv", before: printed, args: []string{"print", dir("print --add"), "--add", class(t, 12, 20), "--quiet"}},
 		{name: "print --only", first: "reprint.pdf", before: printed,
 			args: append([]string{"print", dir("print --only"), "--quiet", "--only"}, codes(t, dir("set"))...)},
 	}
@@ -212,26 +225,26 @@ func TestInterrupted(t *testing.T) {
 	for _, v := range list {
 		t.Run(v.name, func(t *testing.T) {
 			v.rehearse(t)
-			interrupted := 0
-			for i := range 6 {
-				restore(t, v.dir, v.before)
-				end := v.strike(t, []os.Signal{os.Interrupt, syscall.SIGTERM}[i%2], v.moment(i, 6), false)
-				switch end.ExitCode() {
-				case exitDone, exitLook:
-					finished(t, v.dir, v.after)
-				case exitFailed:
-					interrupted++
-					finished(t, v.dir, v.before)
-				default: // so early that nothing was listening yet
-					if end.Exited() {
-						t.Errorf("exit code %d", end.ExitCode())
-					}
-					finished(t, v.dir, v.before)
-				}
-			}
-			if interrupted == 0 {
-				t.Errorf("no run of %v was interrupted", v.took)
+			for _, signal := range []os.Signal{os.Interrupt, syscall.SIGTERM} {
+				v.interrupt(t, signal)
 			}
 		})
 	}
+}
+
+// interrupt asks the run to stop as soon as it has begun, again where it has just finished before that was noticed.
+func (v *victim) interrupt(t *testing.T, signal os.Signal) {
+	for range 20 {
+		restore(t, v.dir, v.before)
+		switch end := v.strike(t, signal, v.begun, 0); end.ExitCode() {
+		case exitFailed:
+			finished(t, v.dir, v.before)
+			return
+		case exitDone, exitLook:
+			finished(t, v.dir, v.after)
+		default:
+			t.Fatalf("%v: %v", signal, end)
+		}
+	}
+	t.Errorf("%v: no run of %v was interrupted", signal, v.took)
 }
