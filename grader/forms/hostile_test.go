@@ -66,6 +66,15 @@ func deflate(content []byte) []byte {
 	return out.Bytes()
 }
 
+// layered packs a text so many times.
+func layered(n int) []byte {
+	content := []byte("deep")
+	for range n {
+		content = deflate(content)
+	}
+	return content
+}
+
 // xrefStream writes a PDF whose table is a stream of its own.
 func xrefStream(dict string, content []byte, objects ...string) []byte {
 	var out bytes.Buffer
@@ -113,6 +122,8 @@ func TestHostileForms(t *testing.T) {
 		"table of any size":      {bytes.Replace(whole, []byte("/Size 7"), []byte("/Size 2000000000"), 1), ""},
 		"content bomb":           {pdf("", sheet(stream("/Filter/FlateDecode", bomb))...), "unpack to more"},
 		"content bomb, twice":    {pdf("", sheet(stream("/Filter[/FlateDecode/FlateDecode]", deflate(bomb)))...), "unpack to more"},
+		"layers without end":     {pdf("", sheet(stream("/Filter/FlateDecode", layered(maxLayers+1)))...), "unpack to more"},
+		"layers, not too many":   {pdf("", sheet(stream("/Filter/FlateDecode", layered(maxLayers)))...), ""},
 		"bombs that add up":      {pdf("", sheet(strings.Split(strings.Repeat(stream("/Filter/FlateDecode", deflate(make([]byte, 1<<20)))+"|", 65), "|")...)...), "unpack to more"},
 		"table bomb":             {xrefStream("", bomb, sheet()...), "unpack to more"},
 		"table without end":      {xrefStream("/Index[0 2000000000]", deflate(make([]byte, 70)), sheet()...), ""},

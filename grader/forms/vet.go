@@ -21,6 +21,7 @@ const (
 	maxUnpacked = 64 << 20 // bytes of all streams unpacked
 	maxStream   = 4 << 20  // bytes unpacked of a stream that packs objects
 	maxDepth    = 50       // of what is nested
+	maxLayers   = 10       // of packing: a form has one
 )
 
 // vet counts what the library would work through.
@@ -58,7 +59,7 @@ func vetStreams(pdf []byte) error {
 	left := int64(maxUnpacked)
 	for found := true; found && left >= 0; {
 		if _, pdf, found = bytes.Cut(pdf, []byte("stream")); found {
-			left -= unpacked(bytes.NewReader(bytes.TrimLeft(pdf, "\r\n")), left+1)
+			left -= unpacked(bytes.NewReader(bytes.TrimLeft(pdf, "\r\n")), left+1, maxLayers)
 		}
 	}
 	if left < 0 {
@@ -67,14 +68,18 @@ func vetStreams(pdf []byte) error {
 	return nil
 }
 
-// unpacked is how many bytes a stream gives, counted to most, in all layers where what it gives is packed again.
-func unpacked(packed io.Reader, most int64) (n int64) {
+// unpacked is how many bytes a stream gives, counted to most, in all layers where what it gives is packed again. One of more
+// layers counts as most: it may be made to give itself, without end.
+func unpacked(packed io.Reader, most int64, layers int) (n int64) {
 	layer, err := zlib.NewReader(packed)
 	if err != nil { // not packed
 		return 0
 	}
+	if layers == 0 {
+		return most
+	}
 	count := &counter{from: io.LimitReader(layer, most)}
-	n = unpacked(count, most)
+	n = unpacked(count, most, layers-1)
 	_, _ = io.Copy(io.Discard, count) // a stream that is broken counts as far as it goes
 	return max(n, count.n)
 }
