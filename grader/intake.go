@@ -265,17 +265,22 @@ func (b *paperMaker) cell(line int, c column, text, kind string) {
 		if b.parts[c.name] == nil {
 			b.parts[c.name] = map[int]string{}
 		}
-		b.parts[c.name][c.index] = text
+		b.parts[c.name][c.index] = b.joined(line, fmt.Sprint(c.name, ".", c.index), b.parts[c.name][c.index], text)
 		return
 	}
-	before, twice := b.paper.Text[c.name]
-	if twice && before != "" && text != "" && before != text {
-		b.in.find(b.paper.File, line, "a second answer for %s on sheet %s: %s and %s; a person must choose", c.name, classset.ShowCode(b.sheet.Code), classset.Quote(before), classset.Quote(text))
-		text = cutAnswer(before + " | " + text)
+	b.paper.Text[c.name] = b.joined(line, c.name, b.paper.Text[c.name], text)
+}
+
+// joined is what two cells say of one thing. Where they differ both are kept, for a person to choose.
+func (b *paperMaker) joined(line int, name, before, text string) string {
+	switch {
+	case text == "" || text == before:
+		return before
+	case before == "":
+		return text
 	}
-	if text != "" || !twice {
-		b.paper.Text[c.name] = text
-	}
+	b.in.find(b.paper.File, line, "a second answer for %s on sheet %s: %s and %s; a person must choose", name, classset.ShowCode(b.sheet.Code), classset.Quote(before), classset.Quote(text))
+	return cutAnswer(before + " | " + text)
 }
 
 // bounded keeps the start of an answer that is far too long to be one and names it. Its end shows that it is cut, so that
@@ -298,7 +303,8 @@ func cutAnswer(text string) string {
 
 // done joins the readings that came in columns of their own, in order, and gives the paper.
 func (b *paperMaker) done() *Paper {
-	for name, parts := range b.parts {
+	for _, name := range slices.Sorted(maps.Keys(b.parts)) {
+		parts := b.parts[name]
 		last := 0
 		for i, text := range parts {
 			if text != "" {
@@ -309,9 +315,7 @@ func (b *paperMaker) done() *Paper {
 		for i := range list {
 			list[i] = parts[i+1]
 		}
-		if joined := cutAnswer(strings.Join(list, "; ")); b.paper.Text[name] == "" {
-			b.paper.Text[name] = joined
-		}
+		b.paper.Text[name] = b.joined(b.paper.Line, name, b.paper.Text[name], cutAnswer(strings.Join(list, "; ")))
 	}
 	return b.paper
 }

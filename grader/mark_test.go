@@ -194,6 +194,25 @@ func TestConflictingFiles(t *testing.T) {
 	}
 }
 
+// A reading given twice, in a column for all readings or in one of its own, is kept in every form it has.
+func TestReadingsTwice(t *testing.T) {
+	for _, c := range []struct{ given, kept, says string }{
+		{"load: 2.3\nload.1: 2.3", "2.3", ""},
+		{"load: 2.3\nload.1:", "2.3", ""},
+		{"load:\nload.1: 2.3", "2.3", ""},
+		{"load: 2.3\nload.1: 2.9", "2.3 | 2.9", `a second answer for load on`},
+		{"load.1: 2.3\nload.1: 2.9\nload.1:", "2.3 | 2.9", `a.txt:3: a second answer for load.1 on`},
+	} {
+		r := mark(t, testDir(t), false, write(t, filepath.Join(t.TempDir(), "a.txt"), "sheet: "+codes[0]+"\n"+c.given+"\n"))
+		if got := r.sheet(codes[0]).HandedIn["load"]; got != c.kept {
+			t.Errorf("%q: kept as %q, want %q", c.given, got, c.kept)
+		}
+		if len(r.Findings) > 0 != (c.says != "") || !r.says(c.says) && c.says != "" {
+			t.Errorf("%q: findings %v, want %q", c.given, r.Findings, c.says)
+		}
+	}
+}
+
 func TestLateAndReplaced(t *testing.T) {
 	dir, in := testDir(t), t.TempDir()
 	first := write(t, filepath.Join(in, "first.txt"), "sheet: "+codes[0]+"\nFb: 0.55 N\n")
