@@ -21,6 +21,24 @@ func TestJoinedArabic(t *testing.T) {
 	}
 }
 
+// Names of right-to-left scripts stand in lines that read from left to right: what parts them keeps its side.
+func TestVisual(t *testing.T) {
+	for in, want := range map[string]string{
+		"אבג":            "גבא",
+		"אבג, def":       "גבא, def",
+		"אבג, def {{m}}": "גבא, def {{m}}",
+		"def, אבג.":      "def, גבא.",
+		"אבג (דה)":       "(הד) גבא",
+		"אבג 12 דה":      "הד 12 גבא",
+		"אבג 12":         "12 גבא",
+		"Lea (2)":        "Lea (2)",
+	} {
+		if got := visual(in); got != want {
+			t.Errorf("%s: %q, want %q", in, got, want)
+		}
+	}
+}
+
 // Every form of the letters of Arabic and Persian is in a face.
 func TestArabicFaces(t *testing.T) {
 	letters, ligatures := arabicForms()

@@ -80,33 +80,56 @@ func clean(s string) string {
 	}, s))
 }
 
+// leftToRight is a sign without width: a text that begins with it reads from left to right, as the pages do, whatever
+// the script of its first name.
+const leftToRight = "\u200E"
+
+// ofRightToLeft reports whether a character belongs to a script that is written from right to left.
+func ofRightToLeft(r rune) bool {
+	return r >= 0x0590 && r < 0x0900 || r >= 0xFB1D && r < 0xFE00 || r >= 0xFE70 && r < 0xFEFF
+}
+
 // visual puts words of right-to-left scripts into the order in which they stand on paper. It suits names and short
-// phrases on one line.
+// phrases on one line. Where they stand among other words the line reads from left to right.
 func visual(s string) string {
-	if !strings.ContainsFunc(s, func(r rune) bool {
-		return r >= 0x0590 && r < 0x0900 || r >= 0xFB1D && r < 0xFE00 || r >= 0xFE70 && r < 0xFEFF
-	}) {
+	if !strings.ContainsFunc(s, ofRightToLeft) {
 		return s
 	}
 	var p bidi.Paragraph
 	s = joined(s)
-	if _, err := p.SetString(s, bidi.DefaultDirection(bidi.LeftToRight)); err != nil {
-		return s
+	if strings.ContainsFunc(s, func(r rune) bool { return unicode.IsLetter(r) && !ofRightToLeft(r) }) {
+		s = leftToRight + s
+	}
+	if _, err := p.SetString(s); err != nil {
+		return strings.TrimPrefix(s, leftToRight)
 	}
 	order, err := p.Order()
 	if err != nil {
-		return s
+		return strings.TrimPrefix(s, leftToRight)
 	}
 	var b strings.Builder
+	var leftward []string // runs that follow one another from right to left
+	flush := func() {
+		for _, run := range slices.Backward(leftward) {
+			b.WriteString(run)
+		}
+		leftward = leftward[:0]
+	}
 	for i := range order.NumRuns() {
 		run := order.Run(i)
-		if run.Direction() == bidi.RightToLeft {
-			b.WriteString(bidi.ReverseString(run.String()))
-		} else {
-			b.WriteString(run.String())
+		text := run.String()
+		switch {
+		case run.Direction() == bidi.RightToLeft:
+			leftward = append(leftward, bidi.ReverseString(text))
+		case len(leftward) > 0 && strings.ContainsFunc(text, unicode.IsDigit) && !strings.ContainsFunc(text, unicode.IsLetter):
+			leftward = append(leftward, text) // a number among such words keeps its place among them
+		default:
+			flush()
+			b.WriteString(text)
 		}
 	}
-	return b.String()
+	flush()
+	return strings.TrimPrefix(b.String(), leftToRight)
 }
 
 // Raised digits and signs, and the plain ones they are set with.

@@ -156,6 +156,24 @@ func TestFeedbackRepeats(t *testing.T) {
 	}
 }
 
+// Whoever is marked on the readings of the bench is told so, beside what is to be checked.
+func TestBenchRemarks(t *testing.T) {
+	own := &classset.BenchReading{Name: "t", Plausible: true}
+	doubtful := &classset.BenchReading{Name: "t", Message: "check this reading: 99"}
+	shared := func(name string) *classset.BenchReading {
+		return &classset.BenchReading{Name: name, Plausible: true, From: "4F7KQ2X7"}
+	}
+	for want, readings := range map[string][]*classset.BenchReading{
+		"": {own},
+		"You handed in no readings of I and V, so those of your bench count.":                   {shared("I"), own, shared("V")},
+		"Check this reading: 99; you handed in no readings of I, so those of your bench count.": {doubtful, shared("I")},
+	} {
+		if got := benchRemarks(&classset.SheetMarks{Readings: readings}); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
 func TestSentence(t *testing.T) {
 	for in, want := range map[string]string{"no unit": "No unit.", "Done.": "Done.", "étroit?": "Étroit?"} {
 		if got := sentence(in); got != want {

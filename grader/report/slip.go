@@ -113,13 +113,19 @@ func practicePanel(skills []practice, d detail) []page.Block {
 	return []page.Block{page.Panel{Title: "What to practise", Body: body}}
 }
 
-// benchRemarks joins what there is to check in the pupil's own readings.
+// benchRemarks joins what there is to check in the pupil's own readings, and says which are those of the bench.
 func benchRemarks(m *classset.SheetMarks) string {
-	var remarks []string
+	var remarks, shared []string
 	for _, reading := range m.Readings {
+		if reading.From != "" {
+			shared = append(shared, reading.Name)
+		}
 		if !reading.Plausible && reading.Message != "" {
 			remarks = append(remarks, strings.TrimSuffix(reading.Message, "."))
 		}
+	}
+	if len(shared) > 0 {
+		remarks = append(remarks, "you handed in no readings of "+strings.Join(shared, " and ")+", so those of your bench count")
 	}
 	if len(remarks) == 0 {
 		return ""
