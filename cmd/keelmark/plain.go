@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"unicode"
+	"unicode/utf8"
 )
 
 // plainWriter writes text as it is but for what could steer a terminal: control characters and those that turn the
@@ -13,23 +14,23 @@ import (
 type plainWriter struct{ w io.Writer }
 
 func (p plainWriter) Write(text []byte) (int, error) {
+	safe := text
 	if bytes.IndexFunc(text, steers) >= 0 {
-		var safe bytes.Buffer
+		safe = nil
 		for rest := text; len(rest) > 0; {
-			i := bytes.IndexFunc(rest, steers)
-			if i < 0 {
-				safe.Write(rest)
-				break
+			r, size := utf8.DecodeRune(rest)
+			if steers(r) {
+				safe = fmt.Appendf(safe, `\u%04x`, r)
+			} else {
+				safe = append(safe, rest[:size]...)
 			}
-			safe.Write(rest[:i])
-			r := bytes.Runes(rest[i:min(len(rest), i+4)])[0]
-			fmt.Fprintf(&safe, `\u%04x`, r)
-			rest = rest[i+len(string(r)):]
+			rest = rest[size:]
 		}
-		_, err := p.w.Write(safe.Bytes())
-		return len(text), err
 	}
-	return p.w.Write(text)
+	if _, err := p.w.Write(safe); err != nil {
+		return 0, err
+	}
+	return len(text), nil
 }
 
 func steers(r rune) bool {
