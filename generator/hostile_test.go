@@ -35,7 +35,7 @@ func TestHostileLabs(t *testing.T) {
 		"a grid of a million":    {values: "  x: {from: 0 N, to: 1 N, step: 1e-6 N}\n"},
 		"the smallest steps":     {values: "  x: {from: 0 N, to: 1e-320 N, step: 1e-323 N}\n"},
 		"all columns":            {values: column, body: "```table\ncolumns: [" + strings.Repeat("z, ", 199) + "z]\n```"},
-		"a figure of a column":   {values: column, body: figure("beam", "pivot: 1 m\nload: z\nat: z*1 m/N"), want: "load has 200 numbers"},
+		"a figure of a column":   {values: column, body: figure("beam", "pivot: 1 m\nload: z\nat: z*1 m/N"), want: "at has 200 numbers"},
 		"the largest numbers":    {body: figure("beam", "pivot: 1e308 m\nload: [W, 1e308 N]\nat: [-1.5e308 m, 1.5e308 m]"), want: "too large"},
 		"divisions without end":  {body: figure("scale", "value: W\nfrom: 0 N\nto: 10 N\ndivision: 1e-320 N"), want: "divisions"},
 		"a range too narrow":     {body: "```grid\nx: 1 N .. 1.0000000000000002 N\ny: 0 N .. 1 N\n```", want: "cannot be divided"},

@@ -2,6 +2,7 @@ package generator
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 
 	"keelmark/generator/page"
@@ -116,7 +117,8 @@ func (w *writer) figure(b *labs.FigureBlock) (plot.Drawing, error) {
 	for key, words := range b.Words {
 		f.Values[key] = plot.FigureValue{Texts: words}
 	}
-	for key, formulas := range b.Values {
+	for _, key := range slices.Sorted(maps.Keys(b.Values)) { // in order, so that of two faults the same is told each time
+		formulas := b.Values[key]
 		var value plot.FigureValue
 		for _, one := range formulas {
 			si, err := w.formula(one)
