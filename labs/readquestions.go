@@ -99,9 +99,9 @@ func (r *reader) kindOf(kind string, f fields) (QuestionKind, bool) {
 
 // only notes keys that belong to questions of another kind.
 func (r *reader) only(f fields, kind QuestionKind, with string) bool {
-	for other, keys := range kindKeys {
-		for _, key := range keys {
-			if other != kind && f.has(key) && !contains(kindKeys[kind], key) {
+	for _, key := range f.keys { // the first in the file is told
+		for _, keys := range kindKeys {
+			if contains(keys, key) && !contains(kindKeys[kind], key) {
 				r.at(f.names[key], "%s does not go with %s", key, with)
 				return false
 			}
