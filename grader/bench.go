@@ -3,6 +3,7 @@ package grader
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"keelmark/labs"
@@ -167,28 +168,23 @@ func (s *marking) pairColumns(read map[*labs.Value][]float64) {
 			byRows[v.Rows] = append(byRows[v.Rows], v)
 		}
 	}
+	keepOf := map[int][]bool{} // the rows to keep of columns of so many, where not all are
 	for rows, group := range byRows {
 		keep := make([]bool, rows)
-		kept := 0
 		for n := range keep {
-			keep[n] = true
-			for _, v := range group {
-				keep[n] = keep[n] && n < len(read[v]) && !math.IsNaN(read[v][n])
-			}
-			if keep[n] {
-				kept++
-			}
+			keep[n] = !slices.ContainsFunc(group, func(v *labs.Value) bool { return n >= len(read[v]) || math.IsNaN(read[v][n]) })
 		}
-		if kept == rows {
+		if !slices.Contains(keep, false) {
 			continue
 		}
+		keepOf[rows] = keep
 		for _, v := range group {
 			read[v] = pick(read[v], keep)
 		}
-		for _, v := range s.lab.Values {
-			if v.Source != labs.Measured && len(s.truth[v.Slot].Col) == rows {
-				s.truth[v.Slot] = quantity.Value{Col: pick(s.truth[v.Slot].Col, keep)}
-			}
+	}
+	for _, v := range s.lab.Values {
+		if keep := keepOf[len(s.truth[v.Slot].Col)]; keep != nil && v.Source != labs.Measured {
+			s.truth[v.Slot] = quantity.Value{Col: pick(s.truth[v.Slot].Col, keep)}
 		}
 	}
 }

@@ -81,3 +81,45 @@ func TestColumns(t *testing.T) {
 		})
 	}
 }
+
+const twoTables = `---
+title: Two springs
+topic: balance
+level: core
+minutes: 30
+aims: [Read a slope.]
+kit: [springs, ruler]
+cautions: [Wear eye protection.]
+values:
+  a: {series: 1 N .. 5 N step 1 N}
+  b: {series: 1 N .. 4 N step 1 N}
+  x: {measure: ruler, rows: 5, division: 1 mm, expect: '[10, 20, 30, 40, 50] mm'}
+  y: {measure: ruler, rows: 4, division: 1 mm, expect: '[20, 40, 60, 80] mm'}
+---
+
+` + "```readings one\ncolumns: [a, x]\n```\n\n```readings two\ncolumns: [b, y]\n```\n\n" +
+	"```question k\nask: How stiff is the first?\nanswer: slope(x, a)\nunit: N/m\n```\n\n" +
+	"```question m\nask: And the second?\nanswer: slope(y, b)\nunit: N/m\n```\n"
+
+// A gap in a table of five rows leaves it as long as the one of four, whose own gap is none of its business.
+func TestGapsOfTwoTables(t *testing.T) {
+	lab, err := labs.Parse("springs.md", []byte(twoTables))
+	if err != nil {
+		t.Fatal(err)
+	}
+	column := func(x ...float64) classset.Value { return classset.Value{Value: x, Unit: "N"} }
+	set := &classset.Set{Lab: "springs", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0],
+		Values: map[string]classset.Value{"a": column(1, 2, 3, 4, 5), "b": column(1, 2, 3, 4)}}}}
+	written := map[string]string{"x": "10; ; 30; 40; 50", "y": "20; 40; ; 80", "k": "100", "m": "50"}
+	for range 10 { // what is done first must not matter
+		marks, err := MarkSheet(lab, set, set.Sheets[0], written)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range marks.Answers {
+			if a.Verdict != classset.Right {
+				t.Fatalf("%+v", *a)
+			}
+		}
+	}
+}
