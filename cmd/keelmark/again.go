@@ -76,7 +76,8 @@ func runAgain(ctx context.Context, std streams, dir string, opt againOptions) er
 }
 
 // followUp makes the roster of a follow-up set and the questions of each of its sheets. In clusters, a sheet is for
-// everybody who lost the same questions, and is named after them.
+// everybody who lost the same questions, and is named after them; it is in large print, and gives the extra time, that any
+// of them needs.
 func followUp(set *classset.Set, repeats []grader.Repeat, cluster bool) ([]classset.Pupil, map[string][]string) {
 	sheets := map[string]*classset.Sheet{}
 	for _, s := range set.Sheets {
@@ -93,10 +94,11 @@ func followUp(set *classset.Set, repeats []grader.Repeat, cluster bool) ([]class
 			if i, ok := at[key]; ok {
 				roster[i].Name += ", " + s.Name
 				roster[i].Large = roster[i].Large || s.Large
+				roster[i].Extra = max(roster[i].Extra, s.Extra)
 				continue
 			}
 			at[key] = len(roster)
-			p = classset.Pupil{ID: fmt.Sprintf("cluster-%d", len(roster)+1), Name: s.Name, Level: s.Level, Large: s.Large}
+			p = classset.Pupil{ID: fmt.Sprintf("cluster-%d", len(roster)+1), Name: s.Name, Level: s.Level, Large: s.Large, Extra: s.Extra}
 		}
 		roster = append(roster, p)
 		questions[p.ID] = r.Questions

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -49,7 +50,7 @@ func (b *bench) readData(file string) error {
 		for row, record := range records[1:] {
 			outcome := quantity.ReadAs(record[i], unit)
 			if outcome.Verdict != "ok" {
-				return fmt.Errorf("%s:%d: column %s: %.60q: %s", file, row+2, name, record[i], outcome.Why)
+				return fmt.Errorf("%s:%d: column %s: %.60q: %s", file, row+2, name, record[i], cmp.Or(outcome.Why, "nothing stands there; want a number"))
 			}
 			column = append(column, outcome.Readings[0].SI(unit))
 		}

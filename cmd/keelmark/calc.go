@@ -52,7 +52,7 @@ the result of a fit.`,
 		},
 	}
 	cmd.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usagef("%w (%s --help shows the flags; a formula that begins with a minus sign goes after --)", err, cmd.CommandPath())
+		return usagef("%w (%s --help shows the flags; a formula that begins with a minus sign goes after --)", flagFault(err), cmd.CommandPath())
 	})
 	f := cmd.Flags()
 	f.StringVar(&opt.in, "in", "", "the unit to show the result in; 1 for a bare number")

@@ -99,9 +99,13 @@ func printOutcome(w io.Writer, o outcomeJSON) error {
 	for _, r := range o.Readings {
 		figures := "exact"
 		if r.SF != nil {
-			figures = fmt.Sprintf("%d significant figures", r.SF[0])
-			if r.SF[0] != r.SF[1] {
+			switch {
+			case r.SF[0] != r.SF[1]:
 				figures = fmt.Sprintf("%d to %d significant figures", r.SF[0], r.SF[1])
+			case r.SF[0] == 1:
+				figures = "1 significant figure"
+			default:
+				figures = fmt.Sprintf("%d significant figures", r.SF[0])
 			}
 		}
 		if r.Note != "" {

@@ -6,6 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -89,10 +91,20 @@ Exit codes: 0 done; 1 done and something needs a look, or a check failed; 2 wron
 	}
 	root.SuggestionsMinimumDistance = 2
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usagef("%w (%s --help shows the flags)", err, cmd.CommandPath())
+		return usagef("%w (%s --help shows the flags)", flagFault(err), cmd.CommandPath())
 	})
 	root.AddCommand(commands(std)...)
 	return root
+}
+
+// flagFault says of a flag that wants a number what it wants, in place of what the library says.
+func flagFault(err error) error {
+	var number *strconv.NumError
+	if errors.As(err, &number) {
+		text, _, _ := strings.Cut(err.Error(), ": strconv.")
+		return fmt.Errorf("%s: want a number such as 5 or, where it may have decimals, 9.81", text)
+	}
+	return err
 }
 
 // arguments wraps a cobra rule so that breaking it is wrong use, with the usage line as the remedy.

@@ -3,6 +3,7 @@ package formula
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -181,6 +182,9 @@ func (p *parser) number() *node {
 	return n
 }
 
+// bareExponent is a power as people write it, m3 for m^3.
+var bareExponent = regexp.MustCompile(`(\pL)(-?[0-9])`)
+
 // unit reads the unit after a number or column, if there is one.
 func (p *parser) unit(n *node) {
 	text, col := p.lex.unit()
@@ -191,6 +195,12 @@ func (p *parser) unit(n *node) {
 	if err == nil {
 		n.unit, n.suf = unit, text
 		return
+	}
+	if raised := bareExponent.ReplaceAllString(text, "$1^$2"); raised != text {
+		if _, err := quantity.ParseUnit(raised); err == nil {
+			p.fail(col, "%s is no unit here; a power is written %s", text, raised)
+			return
+		}
 	}
 	for _, f := range laterFactors(text) {
 		if _, known := quantity.ParseUnit(f.name); known != nil {

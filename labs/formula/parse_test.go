@@ -144,6 +144,8 @@ func TestParseErrors(t *testing.T) {
 		{"5 «ton", "more than one size; write t (1000 kg) or lb"},
 		{"3 «m/t_run", "t_run is no unit; for a value of that name write 3 m / t_run"},
 		{"Wa - 1025 «kg/m^3*g*V_s", "write 1025 kg/m^3*g * V_s"},
+		{"1000 «kg/m3", "kg/m3 is no unit here; a power is written kg/m^3"},
+		{"9.81 «m/s2", "a power is written m/s^2"},
 		{"2 «x", "a product is written 2*x"},
 		{"a + «if(b, c)", "if takes a condition and two values"},
 		{"«current(a + b)", "takes a part of a network"},
