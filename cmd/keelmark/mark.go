@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -87,6 +88,9 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 	for _, note := range notes {
 		fmt.Fprintln(std.err, note)
 	}
+	for _, note := range outdated(dir, opt) {
+		fmt.Fprintln(std.err, note)
+	}
 	look := r.NeedsLook()
 	if opt.json {
 		err = printJSON(std.out, summarise(r))
@@ -101,6 +105,24 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 		err = errLook
 	}
 	return err
+}
+
+// outdated tells of files that an earlier marking made and this one was not asked for: their marks may no longer hold.
+func outdated(dir string, opt markOptions) (notes []string) {
+	for _, extra := range []struct {
+		files, flag string
+		made        bool
+	}{
+		{report.FeedbackDir + "/*.pdf", "--single", opt.single},
+		{report.FeedbackDir + "/*.txt", "--text", opt.text},
+		{report.OneRosterDir + "/*.csv", "--oneroster", opt.oneRoster},
+	} {
+		pattern := classset.MarkedDir + "/" + extra.files
+		if found, _ := fs.Glob(os.DirFS(dir), pattern); len(found) > 0 && !extra.made {
+			notes = append(notes, fmt.Sprintf("%s: of an earlier marking; %s makes them anew", filepath.Join(dir, filepath.FromSlash(pattern)), extra.flag))
+		}
+	}
+	return notes
 }
 
 // markSummary is what mark --json prints.

@@ -176,3 +176,31 @@ func TestInterruptedPrint(t *testing.T) {
 		t.Errorf("an interrupted print left set.json (%v)", err)
 	}
 }
+
+// What an earlier marking made and this one does not is told, so that no old marks are handed out.
+func TestOutdatedFiles(t *testing.T) {
+	dir, codes := printed(t)
+	answers := write(t, "a.txt", "sheet: "+codes[0]+"\nFb: 1.23 N\n")
+	feedback := filepath.Join(dir, "marked", "feedback")
+	for _, c := range []struct {
+		args []string
+		told []string
+	}{
+		{[]string{answers}, nil},
+		{[]string{"--single", "--text"}, nil},
+		{[]string{"--text"}, []string{filepath.Join(feedback, "*.pdf") + ": of an earlier marking; --single"}},
+		{[]string{"--oneroster"}, []string{"*.pdf", "*.txt"}},
+		{nil, []string{"*.pdf", "*.txt", filepath.Join("oneroster", "*.csv") + ": of an earlier marking; --oneroster"}},
+		{[]string{"--single", "--text", "--oneroster"}, nil},
+	} {
+		_, _, stderr := keelmark(append([]string{"mark", dir}, c.args...)...)
+		if n := strings.Count(stderr, "of an earlier marking"); n != len(c.told) {
+			t.Errorf("%v: %d told, want %d: %s", c.args, n, len(c.told), stderr)
+		}
+		for _, want := range c.told {
+			if !strings.Contains(stderr, want) {
+				t.Errorf("%v: %s; want %s", c.args, stderr, want)
+			}
+		}
+	}
+}
