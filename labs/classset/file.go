@@ -134,11 +134,15 @@ func ReadFile(path string, limit int64) ([]byte, error) {
 	return data, nil
 }
 
-// Cause is the plain part of an error about a path that is named anyway.
+// Cause is the plain part of an error about a path, or about two, that is named anyway.
 func Cause(err error) error {
 	var path *fs.PathError
-	if errors.As(err, &path) {
+	var link *os.LinkError
+	switch {
+	case errors.As(err, &path):
 		return path.Err
+	case errors.As(err, &link):
+		return link.Err
 	}
 	return err
 }

@@ -85,7 +85,7 @@ func (s *Stage) move(name string) error {
 		}
 	}
 	if err := os.Rename(from, to); err != nil {
-		return fmt.Errorf("cannot put %s into place: %w", to, err)
+		return fmt.Errorf("cannot put %s into place: %w; close it where another program has it open, and run the command again", to, Cause(err))
 	}
 	return nil
 }

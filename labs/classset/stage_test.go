@@ -84,7 +84,8 @@ func TestStage(t *testing.T) {
 	if err := os.MkdirAll(filepath.Join(dir, "sub", "new.txt", "deep"), 0o755); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.Commit("last.json"); err == nil || !strings.Contains(err.Error(), "new.txt") {
+	err := s.Commit("last.json")
+	if err == nil || !strings.Contains(err.Error(), "cannot put "+filepath.Join(dir, "sub", "new.txt")) || !strings.Contains(err.Error(), "run the command again") || strings.Contains(err.Error(), ".stage") {
 		t.Errorf("a folder where a file goes: %v", err)
 	}
 	if _, err := os.Stat(filepath.Join(dir, "last.json")); err == nil {
