@@ -44,7 +44,8 @@ func Reprint(ctx context.Context, dir string, codes []string, progress func(stag
 	return m.write(job{sheets: wanted, pdf: name})
 }
 
-// Add adds pupils to a set already made. Those in it already, by their id, are passed over and noted. The new sheets are
+// Add adds pupils to a set already made. Those in it already, by id and name, are passed over and noted; one with the id
+// of another pupil is an error, and nothing is added. The new sheets are
 // in a file of their own, and so is their table for answers, beside those of earlier additions; key.pdf and set.json then
 // hold everybody.
 func Add(ctx context.Context, dir string, pupils []classset.Pupil, progress func(stage string, done, total int)) (*Summary, error) {
@@ -61,18 +62,23 @@ func Add(ctx context.Context, dir string, pupils []classset.Pupil, progress func
 	if m.plan, err = newPlan(lab, set.Settings.Gravity, set.Settings.Fixed); err != nil {
 		return nil, err
 	}
-	known := map[string]bool{}
+	known := map[string]*classset.Sheet{}
 	for _, s := range set.Sheets {
-		known[s.Student] = true
+		known[s.Student] = s
 	}
 	var added []*classset.Sheet
 	for _, p := range pupils {
-		if known[p.ID] {
+		switch s := known[p.ID]; {
+		case s == nil:
+			s = p.Sheet(lab)
+			known[p.ID] = s
+			added = append(added, s)
+		case s.Name != p.Name:
+			return nil, fmt.Errorf("the class list, line %d: id %s is that of %s in this set, so %s cannot have it; write a newcomer an id of their own, or leave the row out",
+				p.Line, classset.Quote(p.ID), s.Name, p.Name)
+		default:
 			m.note("%s %s is in the set already", p.ID, p.Name)
-			continue
 		}
-		known[p.ID] = true
-		added = append(added, p.Sheet(lab))
 	}
 	if len(added) == 0 {
 		return nil, fmt.Errorf("all %d pupils are in the set already; there is nothing to add", len(pupils))

@@ -66,7 +66,7 @@ func (r CheckResult) String() string {
 		fmt.Fprintf(&b, "; mistakes %.1f tolerances apart (%s: %s, %s)", m.Tolerances, m.Question, m.Other, m.Mistake)
 	}
 	if r.Pages > 0 {
-		fmt.Fprintf(&b, "; %d pages", r.Pages)
+		fmt.Fprintf(&b, "; pages: %d", r.Pages)
 	}
 	if n := len(r.Faults); n > 0 {
 		fmt.Fprintf(&b, "; faults: %d", n)

@@ -47,6 +47,7 @@ type MakeOptions struct {
 // Summary tells what was made.
 type Summary struct {
 	Set   *classset.Set
+	Made  int // sheets printed now: those of Set, or some of them
 	Dir   string
 	Files []string // made, relative to Dir, set.json apart
 	Notes []string // for the teacher: what was replaced, made smaller, left as it was
@@ -350,7 +351,7 @@ func (m *maker) write(j job) (*Summary, error) {
 		return nil, err
 	}
 	slices.Sort(m.notes)
-	return &Summary{Set: m.set, Dir: m.folder.dir, Files: names, Notes: m.notes}, nil
+	return &Summary{Set: m.set, Made: len(j.sheets), Dir: m.folder.dir, Files: names, Notes: m.notes}, nil
 }
 
 // sheetTasks write the pupils' sheets, and the fill-in forms.

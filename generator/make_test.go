@@ -425,6 +425,11 @@ func TestAdd(t *testing.T) {
 	if _, err := Add(context.Background(), s.Dir, crew(3), nil); err == nil || !strings.Contains(err.Error(), "nothing to add") {
 		t.Errorf("error %v", err)
 	}
+	stranger := crew(3)[2:]
+	stranger[0].Name, stranger[0].Line = "Somebody Else", 4
+	if _, err := Add(context.Background(), s.Dir, stranger, nil); err == nil || !strings.Contains(err.Error(), "line 4: id") || !strings.Contains(err.Error(), "Somebody Else cannot have it") {
+		t.Errorf("a newcomer with another pupil's id: error %v", err)
+	}
 	none := filepath.Join(t.TempDir(), "none")
 	if _, err := Add(context.Background(), none, crew(3), nil); err == nil {
 		t.Error("added to a set that is not there")

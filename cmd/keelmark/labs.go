@@ -132,12 +132,13 @@ func showLab(w io.Writer, name string, opt labsOptions) error {
 	}
 	fmt.Fprintln(w, "\nQuestions")
 	t := tabwriter.NewWriter(w, 2, 0, 2, ' ', 0)
+	bare := strings.NewReplacer("{{", "", "}}", "") // a pupil's number stands as its name
 	for i, q := range j.Questions {
 		unit := q.Unit
 		if unit == "1" {
 			unit = ""
 		}
-		fmt.Fprintf(t, "  %d\t%s\t[%d]\t%s\t%s\t%s\n", i+1, q.Question, q.Marks, unit, q.Skill, firstWords(q.Ask, 72))
+		fmt.Fprintf(t, "  %d\t%s\t[%d]\t%s\t%s\t%s\n", i+1, q.Question, q.Marks, unit, q.Skill, firstWords(bare.Replace(q.Ask), 72))
 	}
 	return t.Flush()
 }

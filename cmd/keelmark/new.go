@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 )
@@ -23,6 +24,9 @@ func newNew(std streams) *cobra.Command {
 		Args:    arguments(cobra.ExactArgs(1)),
 		RunE: func(_ *cobra.Command, args []string) error {
 			file := args[0]
+			if filepath.Ext(file) != ".md" {
+				return usagef("%s: a template is a Markdown file; end its name in .md", file)
+			}
 			f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 			if errors.Is(err, fs.ErrExist) {
 				return fmt.Errorf("%s is there already and was left alone; choose another name", file)

@@ -170,7 +170,14 @@ func reportPrint(std streams, s *generator.Summary, opt printOptions) error {
 }
 
 func printSummary(w io.Writer, s *generator.Summary) {
-	fmt.Fprintf(w, "%s: %d sheets in %s (%s)\n", s.Set.Lab, len(s.Set.Sheets), s.Dir, strings.Join(s.Files, ", "))
+	sheets := fmt.Sprintf("%d sheets", len(s.Set.Sheets))
+	switch {
+	case s.Made < len(s.Set.Sheets):
+		sheets = fmt.Sprintf("%d of %s", s.Made, sheets)
+	case s.Made == 1:
+		sheets = "1 sheet"
+	}
+	fmt.Fprintf(w, "%s: %s in %s (%s)\n", s.Set.Lab, sheets, s.Dir, strings.Join(s.Files, ", "))
 	if c := s.Set.Copying; c != nil && len(s.Set.Sheets) > 1 {
 		fmt.Fprintf(w, "copying: of a neighbour's numbers %.2f would be right on average, at worst %d\n", c.Mean, c.Worst)
 	}
