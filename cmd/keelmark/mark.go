@@ -94,7 +94,9 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 	look := r.NeedsLook()
 	if opt.json {
 		err = printJSON(std.out, summarise(r))
-	} else if !opt.quiet {
+	} else if opt.quiet {
+		printWaiting(std.out, r)
+	} else {
 		printMarked(std.out, dir, r)
 		if fault := printAgreement(std.out, dir, r); fault != nil { // the marking is done all the same
 			fmt.Fprintln(std.err, fault)
@@ -164,11 +166,16 @@ func printMarked(w io.Writer, dir string, r *grader.Result) {
 	for _, c := range s.Changed {
 		fmt.Fprintf(w, "scheme.csv changed sheet %s\n", c)
 	}
-	if s.Open > 0 {
-		fmt.Fprintf(w, "waiting for you in look.csv: %d (fill in read_as or marks, your name, and mark again)\n", s.Open)
+	printWaiting(w, r)
+}
+
+// printWaiting says what is left to a person.
+func printWaiting(w io.Writer, r *grader.Result) {
+	if r.Open > 0 {
+		fmt.Fprintf(w, "waiting for you in look.csv: %d (fill in read_as or marks, your name, and mark again)\n", r.Open)
 	}
-	if s.Talk > 0 {
-		fmt.Fprintf(w, "pupils whose answers fit another's sheet: %d (talk.csv has the evidence, for you alone)\n", s.Talk)
+	if len(r.Talk) > 0 {
+		fmt.Fprintf(w, "pupils whose answers fit another's sheet: %d (talk.csv has the evidence, for you alone)\n", len(r.Talk))
 	}
 }
 

@@ -204,3 +204,21 @@ func TestOutdatedFiles(t *testing.T) {
 		}
 	}
 }
+
+// A quiet run says what waits for a person, or nothing.
+func TestMarkQuietly(t *testing.T) {
+	dir, codes := printed(t)
+	for _, c := range []struct {
+		answer, says string
+		code         int
+	}{
+		{"?", "waiting for you in look.csv: 1 ", exitLook},
+		{fmt.Sprintf("%.2f N", upthrust(t, dir, 0)), "", exitDone},
+	} {
+		file := write(t, "a.txt", "sheet: "+codes[0]+"\nFb: "+c.answer+"\n")
+		code, stdout, stderr := keelmark("mark", dir, file, "--replace", "--quiet")
+		if code != c.code || stderr != "" || !strings.HasPrefix(stdout, c.says) || strings.Count(stdout, "\n") > 1 || c.says == "" && stdout != "" {
+			t.Errorf("%s: exit code %d, %q, %q; want %d, %q", c.answer, code, stdout, stderr, c.code, c.says)
+		}
+	}
+}

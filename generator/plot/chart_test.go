@@ -201,6 +201,16 @@ func TestMarksGridHoldsAClass(t *testing.T) {
 	if pairs := rec.overlaps(); len(pairs) > 0 {
 		t.Errorf("labels overprint: %q", pairs)
 	}
+	for _, bare := range []bool{false, true} {
+		g.Bare = bare
+		d, err := NewMarksGrid(g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if key := slices.ContainsFunc(draw(t, d).texts, func(w written) bool { return w.text == "to be decided" }); key == bare {
+			t.Errorf("bare: %v, with a key: %v", bare, key)
+		}
+	}
 	for _, total := range g.Totals {
 		if !slices.ContainsFunc(rec.texts, func(w written) bool { return w.text == total }) {
 			t.Errorf("the total %q is not shown whole", total)

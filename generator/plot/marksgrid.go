@@ -29,6 +29,7 @@ type MarksGrid struct {
 	Pupils, Questions []string
 	Cells             [][]Cell // by pupil, then by question
 	Totals            []string // by pupil, to the right of the cells; none when nil
+	Bare              bool     // without the key to the cells, where the caption explains them
 	Style             Style
 }
 
@@ -81,7 +82,9 @@ func NewMarksGrid(g MarksGrid) (Drawing, error) {
 			s.textAt(xy{float64(len(row))*column + 6, y - gridRow/2}, g.Totals[i], small, 0, 0.5)
 		}
 	}
-	s.gridKey(xy{0, -float64(len(g.Pupils))*gridRow - 16}, small)
+	if !g.Bare {
+		s.gridKey(xy{0, -float64(len(g.Pupils))*gridRow - 16}, small)
+	}
 	return s.finish(fmt.Sprintf("Marks of %d pupils on %d questions.", len(g.Pupils), len(g.Questions)))
 }
 

@@ -91,7 +91,7 @@ func (r *Record) grids() ([]page.Block, error) {
 	if len(skills) == 0 {
 		return nil, nil
 	}
-	g := plot.MarksGrid{}
+	g := plot.MarksGrid{Bare: true}
 	for _, c := range skills {
 		g.Questions = append(g.Questions, skillName(c.skill))
 	}
