@@ -6,6 +6,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 
 	"keelmark/labs"
@@ -23,10 +24,7 @@ func (b *bench) readData(file string) error {
 	if err != nil {
 		return err
 	}
-	r := csv.NewReader(bytes.NewReader(text))
-	r.TrimLeadingSpace = true
-	r.Comment = '#'
-	records, err := r.ReadAll()
+	records, lines, err := readRecords(text)
 	if err != nil {
 		return fmt.Errorf("%s: %w", file, err)
 	}
@@ -40,17 +38,17 @@ func (b *bench) readData(file string) error {
 		}
 		unit, err := quantity.ParseUnit(strings.TrimSpace(unitText))
 		if err != nil {
-			return fmt.Errorf("%s:1: column %.60q: %w", file, header, err)
+			return fmt.Errorf("%s:%d: column %.60q: %w", file, lines[0], header, err)
 		}
 		name = strings.TrimSpace(name)
 		if _, _, twice := b.Lookup(name); !formula.IsName(name) || twice && name != "g" {
-			return fmt.Errorf("%s:1: column %.60q: each column has a name of its own, of letters, digits and _", file, header)
+			return fmt.Errorf("%s:%d: column %.60q: each column has a name of its own, of letters, digits and _", file, lines[0], header)
 		}
 		column := make([]float64, 0, len(records)-1)
-		for row, record := range records[1:] {
+		for k, record := range records[1:] {
 			outcome := quantity.ReadAs(record[i], unit)
 			if outcome.Verdict != "ok" {
-				return fmt.Errorf("%s:%d: column %s: %.60q: %s", file, row+2, name, record[i], cmp.Or(outcome.Why, "nothing stands there; want a number"))
+				return fmt.Errorf("%s:%d: column %s: %.60q: %s", file, lines[k+1], name, record[i], cmp.Or(outcome.Why, "nothing stands there; want a number"))
 			}
 			column = append(column, outcome.Readings[0].SI(unit))
 		}
@@ -58,6 +56,24 @@ func (b *bench) readData(file string) error {
 		b.set(name, quantity.Type{Kind: quantity.Column, Dim: unit.Dim, Point: point}, quantity.Value{Col: column})
 	}
 	return nil
+}
+
+// readRecords reads CSV with # comments, and the line on which each record begins.
+func readRecords(text []byte) (records [][]string, lines []int, err error) {
+	r := csv.NewReader(bytes.NewReader(text))
+	r.TrimLeadingSpace = true
+	r.Comment = '#'
+	for {
+		record, err := r.Read()
+		switch {
+		case errors.Is(err, io.EOF):
+			return records, lines, nil
+		case err != nil:
+			return nil, nil, err
+		}
+		line, _ := r.FieldPos(0)
+		records, lines = append(records, record), append(lines, line)
+	}
 }
 
 // readNetwork solves the netlist in a file and puts what its elements carry on the bench, as current(R1) and the like.
