@@ -287,6 +287,7 @@ func TestLevelsAndFollowUp(t *testing.T) {
 		o.Roster[0].Level, o.Roster[1].Large, o.Roster[2].Extra = "stretch", true, 10
 		o.Questions = map[string][]string{"p04": {"A"}}
 		o.Settings.CodesOnly = true
+		o.Roster[0].Class = "9b"
 	})
 	r := newRenderer(l, s.Set)
 	for i, want := range []string{"U A sinks why extra", "U A m sinks why", "U A m sinks why", "U A"} {
@@ -304,7 +305,7 @@ func TestLevelsAndFollowUp(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if p.Name != "" || p.OutOf != outOf(l, sheet) || p.Large != (i == 1) {
+		if p.Name != "" || p.Class != "" || p.OutOf != outOf(l, sheet) || p.Large != (i == 1) {
 			t.Errorf("sheet %d: name %q, out of %d, large %v", i, p.Name, p.OutOf, p.Large)
 		}
 		if want := []string{"", "", "Extra time: 10 minutes", "To practise: upthrust"}[i]; p.Note != want {

@@ -425,6 +425,8 @@ func TestSwappedAndCopied(t *testing.T) {
 	r = mark(t, testDir(t), false, copied)
 	if len(r.Talk) != 1 || r.Talk[0].Other.Name != "李 Wei" || !slices.Equal(r.Talk[0].Questions, []string{"rho", "area"}) {
 		t.Errorf("talk %+v", r.Talk)
+	} else if e := r.Talk[0].Evidence; !strings.Contains(e, "right is 7570 kg/m³ here, 6960 kg/m³ there") {
+		t.Errorf("evidence %q; want numbers as they are written by hand", e)
 	}
 	if len(r.Findings) > 0 {
 		t.Errorf("findings %v", r.Findings)

@@ -9,6 +9,7 @@ import (
 	"keelmark/labs"
 	"keelmark/labs/classset"
 	"keelmark/labs/judge"
+	"keelmark/labs/quantity"
 )
 
 // Talk is a row of talk.csv: answers on one sheet that are wrong there and right on another pupil's. It is evidence to
@@ -188,7 +189,7 @@ func agreesTo(x float64, t judge.Target, n int) bool {
 
 func (m *Marker) show(r *rule, si float64) string {
 	a := amount(r.Question, si)
-	return fmt.Sprintf("%.3g %s", a.Value, r.Show.Unit.Symbol)
+	return quantity.FormatFigures(a.Value, 3) + " " + r.Show.Unit.Symbol
 }
 
 // writeTalk writes talk.csv, for the teacher alone; with nothing to say it has its header only.

@@ -144,6 +144,7 @@ type Sheet struct {
 	Title    string // head of page 1
 	Subtitle string // topic and level in words, time
 	Name     string // printed when known; NameLine asks for a line to write on when it is not
+	Class    string // printed on the line of the name when known
 	NameLine bool
 	Note     string // e.g. "extra time: 10 minutes"
 	Code     string // "4F7KQ2X7"; printed as 4F7K-Q2X7 below the QR code

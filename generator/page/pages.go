@@ -158,7 +158,7 @@ func (s *setter) head(title, subtitle *elem) slab {
 	}}
 }
 
-// nameLine holds the name, or a line to write it on, and lines for class and date.
+// nameLine holds name, class and date, or lines to write them on.
 func (s *setter) nameLine(e *elem) slab {
 	h := 9 * millimetre * min(s.scale, 1.25)
 	return slab{h: h, draw: func(p *pen, y float64) {
@@ -169,14 +169,15 @@ func (s *setter) nameLine(e *elem) slab {
 		x := margin
 		gaps := []float64{8, 8, 0}
 		stops := []float64{margin + w*0.56, margin + w*0.77, margin + w}
+		known := []string{s.sheet.Name, s.sheet.Class, ""}
 		for i, what := range []string{"Name", "Class", "Date"} {
 			p.begin(e)
 			p.setGrey(0)
 			from := x + s.label(p, what+":", st, x, base, 0) + 5*s.scale
 			p.end()
 			p.begin(e)
-			if i == 0 && s.sheet.Name != "" {
-				s.fitted(p, s.sheet.Name, bold, from, base, stops[0]-from-8)
+			if known[i] != "" {
+				s.fitted(p, known[i], bold, from, base, stops[i]-from-8)
 			} else {
 				p.setGrey(0)
 				p.line(from, base+2, stops[i]-gaps[i], base+2, hair)
