@@ -81,6 +81,26 @@ func TestOneRoster(t *testing.T) {
 	}
 }
 
+// Where sheets of a class are out of different totals, as in a follow-up set, each result has a line item of its total.
+func TestOneRosterOfSeveralLengths(t *testing.T) {
+	r := marked(t, allRight(), allRight(), allRight())
+	for i, m := range r.Marking.Sheets {
+		m.Class, m.OutOf = []string{"9a", "9a", "9b"}[i], []int{13, 3, 13}[i]
+	}
+	lineItems, results := oneRoster(r, time.Time{})
+	var got []string
+	for i, row := range results[1:] {
+		at := slices.IndexFunc(lineItems, func(item []string) bool { return item[0] == row[3] })
+		if at < 0 {
+			t.Fatalf("result %d belongs to no line item", i+1)
+		}
+		got = append(got, lineItems[at][7]+" "+lineItems[at][11]+" "+strings.TrimPrefix(lineItems[at][3], r.Lab.Title))
+	}
+	if want := []string{"9a 13  (out of 13)", "9a 3  (out of 3)", "9b 13 "}; !slices.Equal(got, want) || len(lineItems) != 4 {
+		t.Errorf("line items of the results %q, want %q; %d rows", got, want, len(lineItems))
+	}
+}
+
 // Whatever a sheet holds, tables are safe in a spreadsheet and read back unharmed.
 func TestTablesAreSafe(t *testing.T) {
 	r := marked(t, allRight())

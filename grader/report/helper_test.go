@@ -60,6 +60,9 @@ func mark(t testing.TB, l *labs.Lab, set *classset.Set, written []answers) *grad
 	r := &grader.Result{Set: set, Lab: l, Marking: &classset.Marking{Lab: l.Name}}
 	for i, s := range set.Sheets {
 		m := &classset.SheetMarks{Code: s.Code, Student: s.Student, Name: s.Name, Class: s.Class, Absent: true}
+		for _, q := range l.Questions {
+			m.OutOf += q.Marks
+		}
 		if written[i] != nil {
 			if m, err = marker.Mark(s, written[i]); err != nil {
 				t.Fatal(err)

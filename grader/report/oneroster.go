@@ -24,9 +24,16 @@ var (
 // OneRosterDir is the folder of these tables, in the folder of what was marked.
 const OneRosterDir = "oneroster"
 
-// oneRoster gives lineItems.csv, a row a class, and results.csv, a row a pupil, of the day scored; where that is zero, of
-// the day the set was made. Student and class are those
-// of the roster. A set knows neither school nor academic session, so these columns stay empty.
+// lineItem is what results are handed on under: a class, and what its sheets are out of. Sheets of several lengths, by
+// level or in a follow-up set, have a line item each: 3 of 3 must not read as 3 of 13.
+type lineItem struct {
+	class string
+	outOf int
+}
+
+// oneRoster gives lineItems.csv, a row a line item, and results.csv, a row a pupil, of the day scored; where that is zero,
+// of the day the set was made. Student and class are those of the roster. A set knows neither school nor academic session,
+// so these columns stay empty.
 func oneRoster(r *grader.Result, scored time.Time) (lineItems, results [][]string) {
 	lineItems, results = [][]string{lineItemColumns}, [][]string{resultColumns}
 	sum := sha256.Sum256([]byte(r.Set.Lab + "\x00" + r.Set.Seed + "\x00" + r.Set.Made))
@@ -36,23 +43,31 @@ func oneRoster(r *grader.Result, scored time.Time) (lineItems, results [][]strin
 	if !scored.IsZero() {
 		day = scored.Format(time.DateOnly)
 	}
-	outOf := map[string]int{} // by class
-	var classes []string
+	var items []lineItem
+	lengths := map[string]int{} // of a class's sheets, how many there are
 	for _, m := range r.Marking.Sheets {
-		if !slices.Contains(classes, m.Class) {
-			classes = append(classes, m.Class)
+		if item := (lineItem{m.Class, m.OutOf}); !slices.Contains(items, item) {
+			items = append(items, item)
+			lengths[m.Class]++
 		}
-		outOf[m.Class] = max(outOf[m.Class], m.OutOf)
 	}
-	item := func(class string) string {
-		if class == "" {
-			return set
+	id := func(item lineItem) string {
+		id := set
+		if item.class != "" {
+			id += "-" + item.class
 		}
-		return set + "-" + class
+		if lengths[item.class] > 1 {
+			id += fmt.Sprintf("-of-%d", item.outOf)
+		}
+		return id
 	}
-	for _, class := range classes {
-		lineItems = append(lineItems, []string{item(class), "", "", r.Lab.Title, r.Set.Lab, made, day, class,
-			"keelmark-labs", "", "0", strconv.Itoa(outOf[class]), ""})
+	for _, item := range items {
+		title := r.Lab.Title
+		if lengths[item.class] > 1 {
+			title += fmt.Sprintf(" (out of %d)", item.outOf)
+		}
+		lineItems = append(lineItems, []string{id(item), "", "", title, r.Set.Lab, made, day, item.class,
+			"keelmark-labs", "", "0", strconv.Itoa(item.outOf), ""})
 	}
 	for _, m := range r.Marking.Sheets {
 		status, score, incomplete, missing := "fully graded", strconv.Itoa(m.Total), "false", "false"
@@ -62,7 +77,7 @@ func oneRoster(r *grader.Result, scored time.Time) (lineItems, results [][]strin
 		case m.Open > 0:
 			status, incomplete = "partially graded", "true"
 		}
-		results = append(results, []string{set + "-" + m.Code, "", "", item(m.Class), m.Student, status, score, day, "", "", m.Class,
+		results = append(results, []string{set + "-" + m.Code, "", "", id(lineItem{m.Class, m.OutOf}), m.Student, status, score, day, "", "", m.Class,
 			"false", incomplete, "false", missing})
 	}
 	return lineItems, results
