@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -35,6 +36,14 @@ capstone. Nothing is kept but the sets themselves: the record is made anew each 
 }
 
 func runRecord(w io.Writer, dirs []string, opt recordOptions) error {
+	named := map[string]string{}
+	for _, dir := range dirs {
+		clean := filepath.Clean(dir)
+		if first, twice := named[clean]; twice {
+			return usagef("%s and %s are one class set; name each once", first, dir)
+		}
+		named[clean] = dir
+	}
 	r, err := report.MakeRecord(dirs)
 	if err != nil {
 		return err

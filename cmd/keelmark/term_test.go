@@ -99,6 +99,9 @@ func TestTerm(t *testing.T) {
 			t.Errorf("%s: efficiency is %q, want secure", p.Student, p.Skills["efficiency"].Level)
 		}
 	}
+	if code, _, stderr = keelmark("record", again, again+"/"); code != exitUsage || !strings.Contains(stderr, "name each once") {
+		t.Errorf("one set named twice: exit code %d, %s", code, stderr)
+	}
 	if code, _, stderr = keelmark("record", t.TempDir()); code != exitFailed || stderr == "" {
 		t.Errorf("record of an empty folder: exit code %d: %s", code, stderr)
 	}
