@@ -96,7 +96,8 @@ func TestHostileRosters(t *testing.T) {
 		"all pupils":             {"r.xlsx", pack(t, "<row>"+textCell("A1", "name")+"</row>"+strings.Repeat("<row>"+textCell("", "Ines")+"</row>", maxPupils), "", 0), "", "row-1 Ines"},
 		"height of the last row": {"r.xlsx", pack(t, head+"<row>"+textCell("A2", "p1")+textCell("B2", "Ines")+`</row><row r="1048576" ht="12.8"/>`, "", 0), "", "p1 Ines"},
 		"last cell":              {"r.xlsx", pack(t, head+`<row r="1048576">`+textCell("XFD1048576", "x")+`</row>`, "", 0), "r.xlsx:1048576: neither id nor name", ""},
-		"wide rows":              {"r.xlsx", pack(t, strings.Repeat(`<row><c r="XFD1"><v>1</v></c></row>`, 200), "", 0), "more than", ""},
+		"wide rows":              {"r.xlsx", pack(t, strings.Repeat(`<row><c r="XFD1"><v>1</v></c></row>`, 300), "", 0), "more than", ""},
+		"merged without end":     {"r.xlsx", pack(t, head+`</sheetData><mergeCells>`+strings.Repeat(`<mergeCell ref="A1:B1"/>`, maxBookMerges+1)+`</mergeCells><sheetData>`, "", 0), "merged cells", ""},
 		"parts without end":      {"r.xlsx", pack(t, head, "", maxBookParts), "packs", ""},
 		"row beyond any":         {"r.xlsx", pack(t, `<row r="2000000000"><c r="A2000000000"><v>1</v></c></row>`, "", 0), "r.xlsx: ", ""},
 	} {

@@ -3,6 +3,7 @@ package classset
 import (
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -94,4 +95,22 @@ func FuzzLook(f *testing.F) {
 			}
 		}
 	})
+}
+
+// The largest look.csv that marking can be expected to write is read again.
+func TestLookOfASchool(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.Mkdir(filepath.Join(dir, MarkedDir), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	rows := make([]Look, 400_000)
+	for i := range rows {
+		rows[i] = Look{Sheet: testCode("4F7KQ2X"), Question: strconv.Itoa(i), Answer: "0.91 or so", Why: "cannot be read: two numbers"}
+	}
+	if err := WriteLook(dir, rows); err != nil {
+		t.Fatal(err)
+	}
+	if got, faults, err := ReadLook(dir); len(got) != len(rows) || len(faults) > 0 || err != nil {
+		t.Errorf("%d rows, %d faults, %v", len(got), len(faults), err)
+	}
 }

@@ -12,14 +12,15 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-// Bounds of a workbook, counted before the library that reads it sees it: a small file may unpack to gigabytes, and a
-// million elements cost minutes. 10 000 sheets of twenty questions stay below them all.
+// Bounds of a workbook, counted before the library that reads it sees it: a small file may unpack to gigabytes, and each
+// cell is looked for among all that are merged. 10 000 sheets of sixty answers and readings stay below them all.
 const (
 	maxBookParts    = 1000
-	maxBookSize     = 64 << 20 // bytes unpacked
-	maxBookElements = 1_000_000
-	maxBookRows     = 25_000 // of all worksheets together: a head, maxPupils, and blank ones that were formatted
-	maxFormat       = 1000   // bytes of a number format
+	maxBookSize     = 64 << 20  // bytes unpacked
+	maxBookElements = 3_000_000 // at most four a cell
+	maxBookRows     = 25_000    // of all worksheets together: a head, maxPupils, and blank ones that were formatted
+	maxBookMerges   = 5000
+	maxFormat       = 1000 // bytes of a number format
 )
 
 // Workbook is an .xlsx that is open for reading.
@@ -148,8 +149,8 @@ func vetBook(data []byte) error {
 
 // bookVet counts over all parts of a workbook.
 type bookVet struct {
-	size           int64
-	elements, rows int
+	size                   int64
+	elements, rows, merges int
 }
 
 func (v *bookVet) part(part *zip.File) error {
@@ -198,13 +199,18 @@ func (v *bookVet) element(in *bufio.Reader) error {
 	switch string(name) {
 	case "row":
 		v.rows++
+	case "mergeCell":
+		v.merges++
 	case "numFmt":
 		if start, err := in.Peek(maxFormat); err == nil && bytes.IndexByte(start, '>') < 0 {
 			return fmt.Errorf("a number format of more than %d bytes", maxFormat)
 		}
 	}
-	if v.elements > maxBookElements || v.rows > maxBookRows {
+	switch {
+	case v.elements > maxBookElements, v.rows > maxBookRows:
 		return fmt.Errorf("more than %d rows or %d cells and texts", maxBookRows, maxBookElements/4)
+	case v.merges > maxBookMerges:
+		return fmt.Errorf("more than %d merged cells", maxBookMerges)
 	}
 	return nil
 }
