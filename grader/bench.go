@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"keelmark/labs"
@@ -170,14 +171,25 @@ func (s *marking) pairColumns(read map[*labs.Value][]float64) {
 	}
 	keepOf := map[int][]bool{} // the rows to keep of columns of so many, where not all are
 	for rows, group := range byRows {
-		keep := make([]bool, rows)
+		keep, begun := make([]bool, rows), make([]bool, rows)
 		for n := range keep {
-			keep[n] = !slices.ContainsFunc(group, func(v *labs.Value) bool { return n >= len(read[v]) || math.IsNaN(read[v][n]) })
+			there := 0
+			for _, v := range group {
+				if n < len(read[v]) && !math.IsNaN(read[v][n]) {
+					there++
+				}
+			}
+			keep[n], begun[n] = there == len(group), there > 0
 		}
 		if !slices.Contains(keep, false) {
 			continue
 		}
 		keepOf[rows] = keep
+		for n := range keep {
+			if !keep[n] && slices.Contains(begun[n:], true) { // rows at the end that nobody began are no gap
+				s.gaps[rows] = append(s.gaps[rows], strconv.Itoa(n+1))
+			}
+		}
 		for _, v := range group {
 			read[v] = pick(read[v], keep)
 		}

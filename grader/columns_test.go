@@ -1,6 +1,7 @@
 package grader
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -119,6 +120,9 @@ func TestGapsOfTwoTables(t *testing.T) {
 		for _, a := range marks.Answers {
 			if a.Verdict != classset.Right {
 				t.Fatalf("%+v", *a)
+			}
+			if gap := map[string]string{"k": "row 2 of the readings has a gap and was left out", "m": "row 3 of the readings has a gap and was left out"}[a.Question]; !slices.Contains(a.Notes, gap) {
+				t.Errorf("%s: notes %q, want %q", a.Question, a.Notes, gap)
 			}
 		}
 	}

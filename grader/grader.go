@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path/filepath"
 	"strings"
 
@@ -41,6 +42,7 @@ type Result struct {
 	Open     int             // entries of Look that wait for a person
 	Talk     []Talk          // answers that fit another pupil's sheet; for the teacher alone
 	Changed  []Change        // totals that scheme.csv changed
+	Replaced []string        // sheets whose answers and hand-given marks new answers took the place of, by code
 }
 
 // Change is a total that the mended mark scheme changed.
@@ -182,6 +184,9 @@ func (r *Result) collect(o MarkOptions) (map[string]*Paper, error) {
 			continue
 		case o.Replace:
 			papers[p.Code] = old.replacedBy(r.Lab, p)
+			if papers[p.Code] == p && !maps.Equal(old.Text, p.Text) {
+				r.Replaced = append(r.Replaced, p.Code)
+			}
 			continue
 		case old.add(r.Lab, p):
 			continue

@@ -233,8 +233,11 @@ func TestLateAndReplaced(t *testing.T) {
 		t.Errorf("a second, different answer is refused: %+v %v", *a, r.Findings)
 	}
 	r = mark(t, dir, true, other)
-	if a := r.answer(codes[0], "Fb"); a.Written != "0.60 N" || len(r.Findings) > 0 {
-		t.Errorf("--replace takes it: %+v %v", *a, r.Findings)
+	if a := r.answer(codes[0], "Fb"); a.Written != "0.60 N" || len(r.Findings) > 0 || !slices.Equal(r.Replaced, codes[:1]) {
+		t.Errorf("--replace takes it and says so: %+v %v, replaced %v", *a, r.Findings, r.Replaced)
+	}
+	if r = mark(t, dir, true, other); len(r.Replaced) > 0 {
+		t.Errorf("the same answers again replace nothing: %v", r.Replaced)
 	}
 }
 

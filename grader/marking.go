@@ -24,6 +24,7 @@ type marking struct {
 	chain      labs.Frame
 	states     []state           // by rule
 	missing    map[string]string // bench readings that are not there, with the reason
+	gaps       map[int][]string  // rows left out for a gap, by the number of rows of their table
 	once       map[string]bool   // faults that have cost their mark
 	marks      *classset.SheetMarks
 	looks      []classset.Look
@@ -229,6 +230,12 @@ func (s *marking) noteBasis(r *rule, a *classset.Answer) {
 			if v.Name == entry.Name && !entry.Plausible && len(entry.Values) > 0 {
 				a.Notes = append(a.Notes, fmt.Sprintf("marked with your own reading of %s, but %s", v.Name, entry.Message))
 			}
+		}
+	}
+	for _, v := range r.measured {
+		if rows := s.gaps[v.Rows]; v.Type.Kind == quantity.Column && len(rows) > 0 {
+			a.Notes = append(a.Notes, fmt.Sprintf("row %s of the readings has a gap and was left out", strings.Join(rows, ", ")))
+			break
 		}
 	}
 }

@@ -137,10 +137,11 @@ type markSummary struct {
 	Talk     int      `json:"talk"`
 	Findings []string `json:"findings"`
 	Changed  []string `json:"changed"`
+	Replaced []string `json:"replaced"`
 }
 
 func summarise(r *grader.Result) markSummary {
-	s := markSummary{Lab: r.Set.Lab, Sheets: len(r.Marking.Sheets), Open: r.Open, Talk: len(r.Talk), Findings: []string{}, Changed: []string{}}
+	s := markSummary{Lab: r.Set.Lab, Sheets: len(r.Marking.Sheets), Open: r.Open, Talk: len(r.Talk), Findings: []string{}, Changed: []string{}, Replaced: []string{}}
 	for _, m := range r.Marking.Sheets {
 		if m.Absent {
 			s.Absent++
@@ -149,6 +150,9 @@ func summarise(r *grader.Result) markSummary {
 	s.Marked = s.Sheets - s.Absent
 	for _, f := range r.Findings {
 		s.Findings = append(s.Findings, f.String())
+	}
+	for _, code := range r.Replaced {
+		s.Replaced = append(s.Replaced, classset.ShowCode(code))
 	}
 	for _, c := range r.Changed {
 		s.Changed = append(s.Changed, c.String())
@@ -163,6 +167,9 @@ func printMarked(w io.Writer, dir string, r *grader.Result) {
 		absent = fmt.Sprintf(", %d absent", s.Absent)
 	}
 	fmt.Fprintf(w, "%s: %d of %d sheets marked in %s%s\n", s.Lab, s.Marked, s.Sheets, filepath.Join(dir, classset.MarkedDir), absent)
+	for _, code := range s.Replaced {
+		fmt.Fprintf(w, "replaced the answers of sheet %s, with the marks given to them by hand\n", code)
+	}
 	for _, c := range s.Changed {
 		fmt.Fprintf(w, "scheme.csv changed sheet %s\n", c)
 	}
