@@ -299,7 +299,7 @@ func (r *renderer) answers() ([]page.Block, error) {
 			return nil, err
 		}
 		for i := range tables {
-			name := s.Name
+			name := page.Legible(s.Name, s.Student)
 			if r.set.Settings.CodesOnly {
 				name = ""
 			}

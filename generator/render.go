@@ -102,7 +102,7 @@ func (r *renderer) page(s *classset.Sheet) (page.Sheet, error) {
 		return page.Sheet{}, fmt.Errorf("sheet %s: %w", s.Code, err)
 	}
 	out := page.Sheet{
-		Title: r.lab.Title, Subtitle: r.subtitle(), Name: s.Name, Class: s.Class, NameLine: true, Note: r.note(s), Code: s.Code,
+		Title: r.lab.Title, Subtitle: r.subtitle(), Name: page.Legible(s.Name, s.Student), Class: s.Class, NameLine: true, Note: r.note(s), Code: s.Code,
 		QR:   strings.ToUpper("KEELMARK/" + r.id + "/" + s.Code + "/"),
 		Foot: r.lab.Name, Large: s.Large, OutOf: outOf(r.lab, s), Body: body,
 	}

@@ -60,3 +60,15 @@ func TestArabicFaces(t *testing.T) {
 		}
 	}
 }
+
+// A name that no face can print has the pupil's id beside it.
+func TestLegible(t *testing.T) {
+	for name, want := range map[string]string{"李小龙": "李小龙 (s7)", "Łukasz Ångström": "Łukasz Ångström", "محمد": "محمد", "Ada": "Ada", "": ""} {
+		if got := Legible(name, "s7"); got != want {
+			t.Errorf("%s is printed as %s, want %s", name, got, want)
+		}
+	}
+	if got := Legible("李", ""); got != "李" {
+		t.Errorf("without an id: %s", got)
+	}
+}

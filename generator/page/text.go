@@ -142,6 +142,16 @@ var lowered = map[rune]rune{
 	'₀': '0', '₁': '1', '₂': '2', '₃': '3', '₄': '4', '₅': '5', '₆': '6', '₇': '7', '₈': '8', '₉': '9',
 }
 
+// Legible gives a name as it is to be printed: with the id in brackets after it where no face has some character of it.
+func Legible(name, id string) string {
+	s := &setter{doc: &Document{}, fonts: newFontSet(), sheet: &Sheet{}, scale: 1}
+	s.shape([]Inline{Text{S: name, Bold: true}}, s.body())
+	if s.missing == 0 || id == "" || id == name {
+		return name
+	}
+	return name + " (" + id + ")"
+}
+
 func faceOf(t Text) int {
 	switch {
 	case t.Mono:

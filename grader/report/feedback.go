@@ -113,7 +113,7 @@ func (f *feedback) remarks(m *classset.SheetMarks) ([]remark, labs.Frame, error)
 		}
 		k := remark{number: i + 1, question: q, answer: a, verdict: verdictWords(a)}
 		for _, message := range append([]string{a.Message}, a.Notes...) {
-			if message != "" {
+			if message != "" && !(a.Void && message == a.Message) { // the verdict says it
 				k.messages = append(k.messages, sentence(message))
 			}
 		}

@@ -296,7 +296,7 @@ func (r *Record) bySkill() []classSkill {
 			c.levels[k.Level]++
 			c.won, c.outOf = c.won+k.Won, c.outOf+k.OutOf
 			if k.Level == NotYet {
-				c.notYet = append(c.notYet, p.Name)
+				c.notYet = append(c.notYet, p.legible())
 			}
 		}
 		if len(c.levels) > 0 {

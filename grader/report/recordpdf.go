@@ -59,7 +59,7 @@ func (r *Record) readiness() []page.Block {
 	})
 	for _, p := range pupils {
 		if p.Ready {
-			ready = append(ready, p.Name)
+			ready = append(ready, p.legible())
 			continue
 		}
 		missed := slices.DeleteFunc(slices.Clone(p.Unseen), func(skill string) bool { return slices.Contains(unseen, skill) })
@@ -73,7 +73,7 @@ func (r *Record) readiness() []page.Block {
 			}
 		}
 		if len(way) > 0 {
-			t.Rows = append(t.Rows, [][]page.Inline{plain(strings.ReplaceAll(p.Name, " ", "\u00a0")), way})
+			t.Rows = append(t.Rows, [][]page.Inline{plain(strings.ReplaceAll(p.legible(), " ", "\u00a0")), way})
 		}
 	}
 	if len(ready) > 0 {
@@ -104,7 +104,7 @@ func (r *Record) grids() ([]page.Block, error) {
 				row[j] = plot.Cell{Share: share, Marks: float64(int(100*share + 0.5))}
 			}
 		}
-		g.Pupils, g.Cells = append(g.Pupils, p.Name), append(g.Cells, row)
+		g.Pupils, g.Cells = append(g.Pupils, p.legible()), append(g.Cells, row)
 	}
 	blocks := []page.Block{section("Pupils by skill")}
 	for from := 0; from < len(g.Pupils); from += gridRows {
@@ -135,7 +135,7 @@ func (r *Record) totals() []page.Block {
 		t.Align = append(t.Align, 'r')
 	}
 	for _, p := range r.Pupils {
-		row := cells(p.Name, p.Class)
+		row := cells(p.legible(), p.Class)
 		for _, total := range p.Totals {
 			row = append(row, plain(total.String()))
 		}
@@ -152,3 +152,6 @@ func skillNames(skills []string) string {
 	}
 	return strings.Join(out, ", ")
 }
+
+// legible is the name on paper.
+func (p *PupilRecord) legible() string { return page.Legible(p.Name, p.Student) }

@@ -34,7 +34,7 @@ func nameOf(set *classset.Set, m *classset.SheetMarks) string {
 	if set.Settings.CodesOnly || m.Name == "" {
 		return classset.ShowCode(m.Code)
 	}
-	return m.Name
+	return page.Legible(m.Name, m.Student)
 }
 
 // solved gives the frame of a sheet with the pupil's bench readings, the g they used, and the true answers as far as they
