@@ -177,6 +177,16 @@ func TestFaultsAreNamed(t *testing.T) {
 	}
 }
 
+// A class list among the answers is named once, not column by column.
+func TestClassListIsNamedOnce(t *testing.T) {
+	in := t.TempDir()
+	write(t, filepath.Join(in, "0.txt"), "sheet: "+codes[0]+"\nFb: 0.55 N\n")
+	write(t, filepath.Join(in, "class.csv"), "id,name,level,large,extra_minutes\ns1,Ada Sluice,core,,10\n")
+	if r := mark(t, testDir(t), false, in); len(r.Findings) != 1 || !r.says("class.csv", `no column "sheet"`) {
+		t.Errorf("%v", r.Findings)
+	}
+}
+
 func TestConflictingFiles(t *testing.T) {
 	dir, in := testDir(t), t.TempDir()
 	a := write(t, filepath.Join(in, "a.txt"), "sheet: "+codes[0]+"\nFb: 0.55 N\n")

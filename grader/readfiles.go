@@ -3,6 +3,7 @@ package grader
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"keelmark/labs/classset"
@@ -46,9 +47,15 @@ type tableRow struct {
 // rows reads the rows of a table below its header. tab names the worksheet in messages.
 func (in *intake) rows(path, tab string, rows []tableRow) ([]*Paper, error) {
 	head := rows[0]
+	sheetAt := slices.IndexFunc(head.cells, func(cell tableCell) bool {
+		c, _ := in.columns.find(cell.text)
+		return c.name == "sheet"
+	})
+	if sheetAt < 0 { // a class list, or any other table: its columns need not be named one by one
+		return nil, fmt.Errorf("%sno column %q in its first row; want sheet and the questions, as in answers.csv of the set", tab, "sheet")
+	}
 	meaning := make([]column, len(head.cells))
 	first := map[column]int{}
-	sheetAt := -1
 	for i, cell := range head.cells {
 		c, ok := in.columns.find(cell.text)
 		if !ok {
@@ -61,13 +68,7 @@ func (in *intake) rows(path, tab string, rows []tableRow) ([]*Paper, error) {
 			}
 			first[c] = i
 		}
-		if c.name == "sheet" && sheetAt < 0 {
-			sheetAt = i
-		}
 		meaning[i] = c
-	}
-	if sheetAt < 0 {
-		return nil, fmt.Errorf("%sno column %q in its first row; want sheet and the questions, as in answers.csv of the set", tab, "sheet")
 	}
 	var papers []*Paper
 	for _, row := range rows[1:] {

@@ -54,7 +54,7 @@ func craft(s *sketch, f *Figure, up string) (string, error) {
 	for _, p := range parts {
 		s.part(p, k)
 	}
-	s.datum(hullLow, hullHigh, up) // over the parts, which may lie on it
+	s.datum(hullLow, hullHigh, map[string]string{"craft-side": "z", "craft-top": "y"}[f.Kind]) // over the parts, which may lie on it
 	for i, p := range parts {
 		if p.thrust != 0 {
 			tip := s.thrust(p, k, strongest, hullLow, hullHigh)
