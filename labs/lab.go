@@ -3,6 +3,7 @@
 package labs
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -65,6 +66,10 @@ var gravityType = quantity.Type{Dim: quantity.Base(1, 0, -2)}
 func Load(nameOrFile string) (*Lab, error) {
 	if strings.HasSuffix(nameOrFile, ".md") {
 		source, err := ReadFile(nameOrFile, maxSource)
+		var fault *fs.PathError
+		if errors.As(err, &fault) {
+			err = fmt.Errorf("%s: %w", nameOrFile, fault.Err)
+		}
 		if err != nil {
 			return nil, err
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -24,7 +25,12 @@ func newRead(std streams) *cobra.Command {
 Exit code 0 when there is one reading, 1 when it is ambiguous, blank or cannot be read.`,
 		Example: `  keelmark read --as N -- '0,91N'
   keelmark read --as g/cm^3 --json -- '2,7 g/cc'`,
-		Args: arguments(cobra.ExactArgs(1)),
+		Args: arguments(func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return errors.New("want one answer; put one with spaces in quotes, '0.91 N'")
+			}
+			return nil
+		}),
 		RunE: func(_ *cobra.Command, args []string) error { return runRead(std.out, args[0], opt) },
 	}
 	cmd.Flags().StringVar(&opt.as, "as", "", "the unit asked for, such as N, cm^3 or 1 (required)")

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"strconv"
 	"strings"
 
@@ -58,6 +59,9 @@ func run(ctx context.Context, args []string, std streams) int {
 		fmt.Fprintln(std.err, "keelmark: interrupted; what was there before is as it was, and the same command does it all again")
 		return exitFailed
 	default:
+		if path, ok := err.(*fs.PathError); ok { // the system's own words for it are of no use to anybody
+			err = fmt.Errorf("%s: %w", path.Path, path.Err)
+		}
 		fmt.Fprintf(std.err, "keelmark: %v\n", err)
 		return exitFailed
 	}
