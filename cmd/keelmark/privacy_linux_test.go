@@ -4,9 +4,14 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 )
+
+// killed is what strace leaves of a thread that died, with its process, between stopping and being looked at: the name of no
+// call could be read, and none was made. It comes about once in thirty runs.
+var killed = regexp.MustCompile(`(?m)^\d+ +\?+\( <detached \.\.\.>\n`)
 
 // TestNoSocket runs the job of an evening where there is no network at all, with every call to the system that has to do
 // with networks written down: there must be none.
@@ -27,7 +32,7 @@ func TestNoSocket(t *testing.T) {
 		if err != nil && err.(*exec.ExitError).ExitCode() != exitLook {
 			t.Fatalf("%s: %v\n%s", strings.Join(args, " "), err, out)
 		}
-		return string(data)
+		return killed.ReplaceAllString(string(data), "")
 	}
 	if got := calls("bash", "-c", "exec 3<>/dev/tcp/127.0.0.1/9 || exit 1"); !strings.Contains(got, "socket(") {
 		t.Fatalf("a program that opens a socket is not seen to:\n%s", got)
