@@ -85,10 +85,10 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 	for _, f := range r.Findings {
 		fmt.Fprintln(std.err, f)
 	}
-	for _, note := range notes {
-		fmt.Fprintln(std.err, note)
+	if note := report.RemoveOutgrown(dir, r); note != "" {
+		notes = append(notes, note)
 	}
-	for _, note := range outdated(dir, opt) {
+	for _, note := range append(notes, outdated(dir, opt)...) {
 		fmt.Fprintln(std.err, note)
 	}
 	look := r.NeedsLook()

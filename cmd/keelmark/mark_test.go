@@ -205,6 +205,30 @@ func TestOutdatedFiles(t *testing.T) {
 	}
 }
 
+// A class that grows past what one file of slips holds has no slips of the earlier marking beside the new ones.
+func TestFeedbackOfAClassThatGrows(t *testing.T) {
+	if testing.Short() {
+		t.Skip("prints and marks 201 sheets")
+	}
+	dir, codes := printed(t)
+	do(t, "mark", dir, write(t, "a.txt", "sheet: "+codes[0]+"\nFb: 1.23 N\n"))
+	newcomers := "id,name\n"
+	for i := range 198 {
+		newcomers += fmt.Sprintf("n%d,Newcomer %d\n", i, i)
+	}
+	do(t, "print", dir, "--add", write(t, "newcomers.csv", newcomers))
+	for _, told := range []bool{true, false} { // once: then there is nothing left to remove
+		_, _, stderr := keelmark("mark", dir)
+		if strings.Contains(stderr, "removed "+filepath.Join(dir, "marked", "feedback.pdf")) != told {
+			t.Errorf("told of the removed file: want %v: %s", told, stderr)
+		}
+		found, err := filepath.Glob(filepath.Join(dir, "marked", "feedback*.pdf"))
+		if err != nil || len(found) != 2 || filepath.Base(found[0]) != "feedback-001.pdf" || filepath.Base(found[1]) != "feedback-002.pdf" {
+			t.Errorf("%v, %v; want feedback-001.pdf and feedback-002.pdf alone", found, err)
+		}
+	}
+}
+
 // A quiet run says what waits for a person, or nothing.
 func TestMarkQuietly(t *testing.T) {
 	dir, codes := printed(t)

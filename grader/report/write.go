@@ -2,8 +2,10 @@ package report
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -79,11 +81,31 @@ func Write(ctx context.Context, dir string, r *grader.Result, o Options) error {
 // perFile is the most slips in one file, so that memory stays flat.
 const perFile = 200
 
+// feedbackFile holds every slip of a class that one file has room for.
+const feedbackFile = "feedback.pdf"
+
+// RemoveOutgrown removes DIR/marked/feedback.pdf where the class has grown past one file, so that slips of an earlier
+// marking do not lie beside the new ones. It gives a note of what it did, "" where there was nothing to do. Call it when
+// the marking r is in place.
+func RemoveOutgrown(dir string, r *grader.Result) (note string) {
+	if len(r.Marking.Sheets) <= perFile {
+		return ""
+	}
+	old := filepath.Join(dir, classset.MarkedDir, feedbackFile)
+	switch err := os.Remove(old); {
+	case errors.Is(err, fs.ErrNotExist):
+		return ""
+	case err != nil:
+		return fmt.Sprintf("%s is of an earlier marking and cannot be removed (%v): delete it", old, classset.Cause(err))
+	}
+	return fmt.Sprintf("removed %s: it was of an earlier marking, and the class now fills feedback-001.pdf and those after it", old)
+}
+
 // files adds feedback.pdf, or feedback-001.pdf and so on for more pupils than one file holds.
 func (f *feedback) files(sheets []*classset.SheetMarks, add func(name string, write func(io.Writer) error)) {
 	part := 0
 	for some := range slices.Chunk(sheets, perFile) {
-		name := "feedback.pdf"
+		name := feedbackFile
 		if part++; len(sheets) > perFile {
 			name = fmt.Sprintf("feedback-%03d.pdf", part)
 		}
