@@ -63,7 +63,9 @@ func TestNoDrawIsPossible(t *testing.T) {
 		{"a condition that never holds", []string{"W > 2*rho*g*V", "W > 20 N"}, []string{"basin.md:21:", "the condition W > 20 N does not hold"}},
 		{"a mistake that is right", []string{"value: rho*V,", "value: rho*g*V*1.001,"}, []string{"basin.md:41:", "question U", "too close to the right answer"}},
 		{"an answer that is zero", []string{"answer: W - U", "answer: W - W"}, []string{"question A: the answer is zero"}},
-		{"an answer that is printed", []string{"answer: W - U", "answer: W + 0*U"}, []string{"question A: the answer equals the printed value W"}},
+		{"an answer that is printed", []string{"answer: W - U", "answer: W + 0*U"}, []string{"basin.md:44:4: ", "question A: the answer equals the printed value W"}},
+		{"an answer that is no choice", []string{"if(A > 0 N, 2, 1)", "if(A > 0 N, 4, 1.5)"},
+			[]string{"basin.md:59:4: ", "question sinks: the answer is not the number of a choice, 1 to 3"}},
 		{"an answer that cannot be computed", []string{"answer: W - U", "answer: sqrt(0 N^2 - W^2)"}, []string{"question A: the answer cannot be computed"}},
 	} {
 		l, err := labs.Parse("basin.md", []byte(edited(t, c.pairs...)))

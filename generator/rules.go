@@ -17,6 +17,7 @@ const (
 	noRule        rule = iota
 	conditions         // every require holds
 	computable         // every value and answer is finite and within the ranges of its functions
+	noChoice           // the answer of every question with choices is the number of one
 	notTrivial         // no answer is zero
 	notPrinted         // no answer equals a printed value
 	mistakeNear        // every listed mistake is apart from the right answer
@@ -43,7 +44,7 @@ func (b breach) place() labs.Place {
 	switch {
 	case b.condition != nil:
 		return b.condition.Place
-	case b.variable != nil:
+	case b.question == nil:
 		return b.variable.Place
 	case b.rule == mistakeNear || b.rule == mistakesAlike:
 		return b.question.Mistakes[b.mistake].Place
@@ -60,6 +61,8 @@ func (b breach) String() string {
 			return fmt.Sprintf("value %s cannot be computed", b.variable.Name)
 		}
 		return fmt.Sprintf("question %s: the answer cannot be computed", b.question.ID)
+	case noChoice:
+		return fmt.Sprintf("question %s: the answer is not the number of a choice, 1 to %d", b.question.ID, len(b.question.Choices))
 	case notTrivial:
 		return fmt.Sprintf("question %s: the answer is zero", b.question.ID)
 	case notPrinted:
@@ -87,6 +90,9 @@ func (p *plan) answers(f labs.Frame) (breach, bool) {
 		x, err := p.lab.Answer(q.Question, f)
 		if err != nil {
 			return breach{rule: computable, question: q.Question}, false
+		}
+		if n := float64(len(q.Choices)); q.Kind == labs.Choice && (x.X != math.Trunc(x.X) || x.X < 1 || x.X > n) {
+			return breach{rule: noChoice, question: q.Question}, false
 		}
 		f[q.Slot] = x
 	}

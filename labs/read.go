@@ -102,6 +102,9 @@ func (r *reader) readHead(root *yaml.Node) {
 	l.Minutes = f.whole("minutes", 1, 1000, 0)
 	l.Aims, l.Standards = r.printed(f, "aims"), texts(f.list("standards"))
 	l.Kit, l.Cautions = r.printed(f, "kit"), r.printed(f, "cautions")
+	if n := f.nodes["cautions"]; n != nil && n.Kind == yaml.SequenceNode && len(n.Content) == 0 {
+		r.at(f.names["cautions"], "cautions is empty: write what could hurt somebody in this lab, and how to keep it from doing so")
+	}
 	r.marks, _ = r.head.fields(f.nodes["marking"], "marking", []string{"sf", "within", "unit_mark", "sf_mark"})
 	r.tables(f.nodes["tables"])
 	r.values(f.nodes["values"])
