@@ -42,8 +42,8 @@ var columns = map[string]string{
 
 // ReadRoster reads a CSV or XLSX with the columns id and name, in any order and case, and optional group, class, level
 // (starter, core, stretch, capstone), large (yes or no) and extra_minutes; OneRoster's users.csv works too. A missing id
-// is made from the row and noted. Errors name the file and line: ids that stand twice, a word that is no level, more than
-// 20 000 pupils.
+// is made from the row and noted. Errors name the file and line: ids that stand twice, a word that is no level, a row of a
+// CSV with more cells than headings, more than 20 000 pupils.
 func ReadRoster(path string) (*Roster, error) {
 	rows, notes, err := ReadTable(path)
 	if err != nil {
@@ -81,14 +81,27 @@ func ReadRoster(path string) (*Roster, error) {
 	if len(r.roster.Pupils) == 0 {
 		return nil, fault(path, 0, "holds no pupil below its first row")
 	}
-	for _, i := range unnamed {
-		p := r.roster.Pupils[i]
-		r.note(p.Line, "no id for %s: made %q from the row", p.Name, p.ID)
-	}
+	r.made(unnamed)
 	if r.more > 0 {
 		r.roster.Notes = append(r.roster.Notes, fmt.Sprintf("%s: %d more such notes", path, r.more))
 	}
 	return r.roster, nil
+}
+
+// made notes the ids that were made for pupils without one, and where a name stands above as well: without an id nothing
+// else tells a pupil listed twice.
+func (r *rosterReader) made(unnamed []int) {
+	first := map[string]int{}
+	for _, p := range slices.Backward(r.roster.Pupils) {
+		first[p.Name] = p.Line
+	}
+	for _, i := range unnamed {
+		p, again := r.roster.Pupils[i], ""
+		if line := first[p.Name]; line != p.Line {
+			again = fmt.Sprintf("; the name stands on line %d too: a pupil listed twice gets two sheets", line)
+		}
+		r.note(p.Line, "no id for %s: made %q from the row%s", p.Name, p.ID, again)
+	}
 }
 
 // maxPupils bounds a roster. Printing takes some ten minutes for so many.
@@ -100,6 +113,7 @@ const maxNotes = 50
 type rosterReader struct {
 	path   string
 	column map[string]int // meaning -> index
+	width  int            // cells of the first row
 	lines  map[string]int // id -> line
 	roster *Roster
 	more   int // notes beyond maxNotes
@@ -114,6 +128,7 @@ func (r *rosterReader) note(line int, format string, args ...any) {
 }
 
 func (r *rosterReader) header(row Row) error {
+	r.width = len(row.Cells)
 	_, oneRoster := r.find(row, "sourcedid")
 	var unused []string
 	for i, heading := range row.Cells {
@@ -184,6 +199,12 @@ func (r *rosterReader) pupil(row Row) (p Pupil, ok bool, err error) {
 	}
 	if p.ID == "" && p.Name == "" {
 		return p, false, fault(r.path, row.Line, "neither id nor name")
+	}
+	if beyond := row.Cells[min(r.width, len(row.Cells)):]; !blank(beyond) {
+		if !isWorkbook(r.path) { // a name cut at its comma, and all that follows in the wrong column
+			return p, false, fault(r.path, row.Line, "more cells than the first row has columns; put a cell that holds the separator, such as \"Bly, Ada\", in quotation marks")
+		}
+		r.note(row.Line, "not used, since no heading stands above: %s", Quote(tidy(strings.Join(beyond, " "))))
 	}
 	if p.Level != "" && !slices.Contains(levels, p.Level) {
 		return p, false, fault(r.path, row.Line, "level %s; want %s or nothing", Quote(p.Level), strings.Join(levels, ", "))

@@ -25,17 +25,16 @@ type Row struct {
 	Cells []string
 }
 
-// ReadTable reads a .csv (with comma, semicolon or tab, whichever its first row uses most) or the first sheet of an
-// .xlsx. Rows without any text are left out. Errors are *FileError, with the line. What is read is bounded: 64 MB,
+// ReadTable reads a .csv (with comma, semicolon or tab, whichever its first row uses most) or the first worksheet of an
+// .xlsx that holds any text; the notes name others that do. Rows without any text are left out. Errors are *FileError, with the line. What is read is bounded: 64 MB,
 // 500 000 rows (in a workbook 25 000), four million cells.
 func ReadTable(path string) (rows []Row, notes []string, err error) {
 	data, err := ReadFile(path, MaxFile)
 	if err != nil {
 		return nil, nil, err
 	}
-	if strings.EqualFold(filepath.Ext(path), ".xlsx") {
-		rows, err = firstWorksheet(path, data)
-		return rows, nil, err
+	if isWorkbook(path) {
+		return firstWorksheet(path, data)
 	}
 	if bytes.HasPrefix(data, []byte("PK\x03\x04")) {
 		return nil, nil, fault(path, 0, "is a workbook or other packed file; name it .xlsx, or save it as CSV")
@@ -51,20 +50,29 @@ func ReadTable(path string) (rows []Row, notes []string, err error) {
 	return rows, notes, err
 }
 
-func firstWorksheet(path string, data []byte) (rows []Row, err error) {
+func isWorkbook(path string) bool { return strings.EqualFold(filepath.Ext(path), ".xlsx") }
+
+func firstWorksheet(path string, data []byte) (rows []Row, notes []string, err error) {
 	book, err := OpenWorkbook(data)
 	if err != nil {
-		return nil, fault(path, 0, "%w", err)
+		return nil, nil, fault(path, 0, "%w", err)
 	}
 	defer book.Close()
-	tabs := book.Tabs()
-	if len(tabs) == 0 {
-		return nil, fault(path, 0, "the workbook has no sheet")
+	used := ""
+	for _, tab := range book.Tabs() {
+		more, err := book.Rows(tab)
+		switch {
+		case err != nil:
+			return nil, nil, fault(path, 0, "%w", err)
+		case len(more) == 0:
+		case rows == nil:
+			rows, used = more, tab
+		default:
+			notes = append(notes, fmt.Sprintf("%s: worksheet %s is read, and %s is not; what else is wanted goes into the same worksheet or a file of its own",
+				path, Quote(used), Quote(tab)))
+		}
 	}
-	if rows, err = book.Rows(tabs[0]); err != nil {
-		return nil, fault(path, 0, "%w", err)
-	}
-	return rows, nil
+	return rows, notes, nil
 }
 
 // Columns tells where the columns of a table stand, by heading in lower case.

@@ -2,6 +2,7 @@ package classset
 
 import (
 	"encoding/binary"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -103,14 +104,21 @@ func TestReadTableTooManyRows(t *testing.T) {
 	}
 }
 
-func workbook(t testing.TB, rows [][]any) string {
+// workbook saves a workbook of the tables given, each in a worksheet of its own: Sheet1, Sheet2 and so on.
+func workbook(t testing.TB, tables ...[][]any) string {
 	t.Helper()
 	book := excelize.NewFile()
 	defer book.Close()
-	for i, row := range rows {
-		cell, _ := excelize.CoordinatesToCellName(1, i+1)
-		if err := book.SetSheetRow("Sheet1", cell, &row); err != nil {
+	for i, rows := range tables {
+		tab := fmt.Sprintf("Sheet%d", i+1)
+		if _, err := book.NewSheet(tab); err != nil {
 			t.Fatal(err)
+		}
+		for k, row := range rows {
+			cell, _ := excelize.CoordinatesToCellName(1, k+1)
+			if err := book.SetSheetRow(tab, cell, &row); err != nil {
+				t.Fatal(err)
+			}
 		}
 	}
 	path := filepath.Join(t.TempDir(), "roster.xlsx")
