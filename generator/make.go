@@ -142,24 +142,15 @@ func (o *MakeOptions) complete() error {
 // followUp gives the questions named and the earlier ones whose answers they need, in the order of the lab.
 func followUp(l *labs.Lab, ids []string) ([]string, error) {
 	need := map[string]bool{}
-	var add func(q *labs.Question)
-	add = func(q *labs.Question) {
-		if need[q.ID] {
-			return
-		}
-		need[q.ID] = true
-		for _, name := range q.Uses {
-			if earlier := l.Question(name); earlier != nil {
-				add(earlier)
-			}
-		}
-	}
 	for _, id := range ids {
 		q := l.Question(id)
 		if q == nil {
 			return nil, fmt.Errorf("lab %s has no question %s", l.Name, id)
 		}
-		add(q)
+		need[id] = true
+		for _, earlier := range q.Follows() {
+			need[earlier.ID] = true
+		}
 	}
 	var list []string
 	for _, q := range l.Questions {

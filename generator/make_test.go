@@ -20,6 +20,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/xuri/excelize/v2"
 
+	"keelmark/generator/page"
 	"keelmark/labs"
 	"keelmark/labs/classset"
 )
@@ -357,6 +358,32 @@ func TestReprintIsIdentical(t *testing.T) {
 	for typed, part := range map[string]string{"4F7K": "no sheet code", classset.NewCode(newStream("x", "", "", "", 0).IntN): "not in this set"} {
 		if _, err := Reprint(context.Background(), s.Dir, []string{typed}, nil); err == nil || !strings.Contains(err.Error(), part) {
 			t.Errorf("%s: error %v, want %q in it", typed, err, part)
+		}
+	}
+}
+
+// A follow-up sheet has no table that its questions do not use.
+func TestFollowUpSheetIsCutDown(t *testing.T) {
+	l := parseLab(t, edited(t, "\nlevels: [stretch]", ""))
+	s := makeSet(t, l, func(o *MakeOptions) {
+		o.Roster = crew(3)
+		o.Questions = map[string][]string{"p01": {"m"}, "p02": {"extra"}}
+	})
+	r := newRenderer(l, s.Set)
+	for i, want := range []string{"page.Question", "page.Table page.Question", "page.Table page.Table page.Question page.Question page.Question page.Question page.Question page.Question"} {
+		p, err := r.page(s.Set.Sheets[i])
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, b := range p.Body {
+			switch b.(type) {
+			case page.Table, page.Question:
+				got = append(got, fmt.Sprintf("%T", b))
+			}
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("sheet %d holds %v, want %s", i+1, got, want)
 		}
 	}
 }

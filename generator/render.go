@@ -79,8 +79,8 @@ type writer struct {
 	*renderer
 	sheet *classset.Sheet
 	frame labs.Frame
-	next  int // of the fenced blocks
-	asked int // questions so far
+	part  *labs.Part // of the lab that stands on the sheet; nil: all
+	asked int        // questions so far
 }
 
 func (r *renderer) writer(s *classset.Sheet) (*writer, error) {
@@ -88,7 +88,7 @@ func (r *renderer) writer(s *classset.Sheet) (*writer, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &writer{renderer: r, sheet: s, frame: f}, nil
+	return &writer{renderer: r, sheet: s, frame: f, part: s.Part(r.lab)}, nil
 }
 
 // page makes a pupil's sheet.
@@ -171,7 +171,7 @@ func (w *writer) body() ([]page.Block, error) {
 		return nil, err
 	}
 	out = append(out, page.Panel{Title: "Cautions", Body: []page.Block{cautions}})
-	rest, err := page.Blocks(w.lab.Body, w.lab.BodySource, w.fillers(w.block))
+	rest, err := page.Blocks(w.lab.Body, w.lab.BodySource, w.fillers())
 	return append(out, rest...), err
 }
 
@@ -179,8 +179,8 @@ func plain(s string) []page.Inline { return []page.Inline{page.Text{S: s}} }
 
 func bold(s string) []page.Inline { return []page.Inline{page.Text{S: s, Bold: true}} }
 
-// fillers fill in values and images; block makes what stands for a fenced block.
-func (w *writer) fillers(block func(*labs.Block) ([]page.Block, error)) page.Fillers {
+// fillers fill in values, images and the lab's own blocks, and leave out what the sheet has no use for.
+func (w *writer) fillers() page.Fillers {
 	return page.Fillers{
 		Placeholder: func(source string) (string, error) {
 			filled, err := w.lab.Fill(source, w.frame)
@@ -190,17 +190,19 @@ func (w *writer) fillers(block func(*labs.Block) ([]page.Block, error)) page.Fil
 			return filled, err
 		},
 		Image: w.image,
-		Fenced: func(string, string, int) ([]page.Block, error) {
-			if block == nil || w.next >= len(w.fenced) {
-				return nil, errors.New("a fenced block cannot stand here")
+		Block: func(n ast.Node) ([]page.Block, bool, error) {
+			if w.part.Omits(n) {
+				return nil, true, nil
 			}
-			b := w.fenced[w.next]
-			w.next++
-			blocks, err := block(b)
+			b := w.lab.Blocks[n]
+			if b == nil {
+				return nil, false, nil
+			}
+			blocks, err := w.block(b)
 			if err != nil {
 				err = w.at(b.Place, err)
 			}
-			return blocks, err
+			return blocks, true, err
 		},
 	}
 }
@@ -240,7 +242,7 @@ func (w *writer) markdown(m string) ([]page.Block, error) {
 	if !ok {
 		p = parsedText{text.Parse([]byte(m)), []byte(m)}
 	}
-	return page.Blocks(p.root, p.source, w.fillers(nil))
+	return page.Blocks(p.root, p.source, w.fillers())
 }
 
 // line sets one of the lab's texts as a single paragraph.
@@ -278,7 +280,7 @@ func (w *writer) block(b *labs.Block) ([]page.Block, error) {
 		q, err := w.question(b.Question, w.asked)
 		return []page.Block{q}, err
 	case b.Readings != nil:
-		return w.readings(b.Readings), nil
+		return w.readings(w.part.Columns(b.Readings)), nil
 	case b.Table != nil:
 		return []page.Block{w.table(b.Table)}, nil
 	case b.Plot != nil:
@@ -364,10 +366,10 @@ func heading(v *labs.Value) []page.Inline {
 
 // readings lays bench values out to be filled in: columns as one table, with printed columns beside them, single readings
 // as another.
-func (w *writer) readings(b *labs.ReadingsBlock) []page.Block {
+func (w *writer) readings(values []*labs.Value) []page.Block {
 	var columns, singles []*labs.Value
 	rows := 0
-	for _, v := range b.Columns {
+	for _, v := range values {
 		switch {
 		case v.Type.Kind != quantity.Column:
 			singles = append(singles, v)

@@ -29,8 +29,12 @@ func splitReadings(text string) []string {
 // readBench puts the pupil's bench readings into the truth, where they are printed values of the pupil's own making.
 func (s *marking) readBench() {
 	read := map[*labs.Value][]float64{}
+	part := s.sheet.Part(s.lab)
 	for _, v := range s.measured {
 		entry := s.reading(v, read)
+		if entry.Written == "" && !part.Reads(v) {
+			continue // a follow-up sheet does not ask for it
+		}
 		s.marks.Readings = append(s.marks.Readings, entry)
 	}
 	s.pairColumns(read)

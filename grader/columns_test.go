@@ -127,3 +127,27 @@ func TestGapsOfTwoTables(t *testing.T) {
 		}
 	}
 }
+
+// A follow-up sheet is not missing the readings that it does not ask for.
+func TestReadingsOfFollowUp(t *testing.T) {
+	lab, err := labs.Parse("springs.md", []byte(twoTables))
+	if err != nil {
+		t.Fatal(err)
+	}
+	column := func(x ...float64) classset.Value { return classset.Value{Value: x, Unit: "N"} }
+	set := &classset.Set{Lab: "springs", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0], Questions: []string{"m"},
+		Values: map[string]classset.Value{"a": column(1, 2, 3, 4, 5), "b": column(1, 2, 3, 4)}}}}
+	for _, c := range []struct{ y, readings string }{{"20; 40; 60; 80", "y"}, {"", "y: the bench reading y is missing"}} {
+		marks, err := MarkSheet(lab, set, set.Sheets[0], map[string]string{"y": c.y, "m": "50"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, r := range marks.Readings {
+			got = append(got, strings.TrimSuffix(r.Name+": "+r.Message, ": "))
+		}
+		if strings.Join(got, ", ") != c.readings {
+			t.Errorf("readings %q; want %s", got, c.readings)
+		}
+	}
+}

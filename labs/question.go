@@ -68,5 +68,8 @@ type Question struct {
 	bench []*Value    // the measured values that the answer follows from
 }
 
+// Follows gives the earlier questions that the answer follows from, in the order of the lab.
+func (q *Question) Follows() []*Question { return q.chain[:max(0, len(q.chain)-1)] }
+
 // Tolerance is `within`: a share of the answer ("3 %") or an absolute amount in coherent SI.
 type Tolerance struct{ Relative, Absolute float64 }

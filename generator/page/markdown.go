@@ -15,9 +15,12 @@ import (
 
 // Fillers say what stands for the caller's own nodes when Markdown becomes blocks.
 type Fillers struct {
-	Placeholder func(source string) (string, error)                // {{…}} -> text
-	Fenced      func(info, body string, line int) ([]Block, error) // ```info; nil result: skipped
+	Placeholder func(source string) (string, error) // {{…}} -> text
 	Image       func(path string) ([]byte, error)
+
+	// Block makes what stands for a block of the caller's own, nothing for one to leave out; ok is false for a block that
+	// is set as what it is in Markdown. It may be nil.
+	Block func(n ast.Node) (blocks []Block, ok bool, err error)
 }
 
 // Blocks turns a parsed Markdown document (package labs/text) into blocks. An unknown node is an error, so that nothing
@@ -62,6 +65,11 @@ func (c *converter) blocks(parent ast.Node) ([]Block, error) {
 }
 
 func (c *converter) block(n ast.Node) ([]Block, error) {
+	if c.f.Block != nil {
+		if blocks, ok, err := c.f.Block(n); ok || err != nil {
+			return blocks, err
+		}
+	}
 	switch n := n.(type) {
 	case *ast.Heading:
 		runs, err := c.inlines(n, Text{})
@@ -83,9 +91,7 @@ func (c *converter) block(n ast.Node) ([]Block, error) {
 		return []Block{Quote{body}}, err
 	case *ast.ThematicBreak:
 		return []Block{Space{4}}, nil
-	case *ast.FencedCodeBlock:
-		return c.fenced(n)
-	case *ast.CodeBlock:
+	case *ast.FencedCodeBlock, *ast.CodeBlock:
 		return []Block{codeBlock(c.text(n))}, nil
 	case *east.Table:
 		return c.table(n)
@@ -272,18 +278,6 @@ func plain(n ast.Node, source []byte) string {
 		}
 	}
 	return b.String()
-}
-
-func (c *converter) fenced(n *ast.FencedCodeBlock) ([]Block, error) {
-	info := ""
-	if n.Info != nil {
-		info = string(n.Info.Segment.Value(c.source))
-	}
-	body := c.text(n)
-	if c.f.Fenced == nil || info == "" {
-		return []Block{codeBlock(body)}, nil
-	}
-	return c.f.Fenced(info, body, c.line(n))
 }
 
 // text is what stands on the lines of a code block.

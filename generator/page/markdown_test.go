@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/yuin/goldmark/ast"
 
 	"keelmark/labs/text"
 )
@@ -73,11 +74,15 @@ func testFillers() Fillers {
 			}
 			return "<" + src + ">", nil
 		},
-		Fenced: func(info, body string, line int) ([]Block, error) {
-			if info == "teacher" {
-				return nil, nil
+		Block: func(n ast.Node) ([]Block, bool, error) {
+			fence, ok := n.(*ast.FencedCodeBlock)
+			if !ok || fence.Info == nil {
+				return nil, false, nil
 			}
-			return []Block{para(Text{S: fmt.Sprintf("%s@%d %s", info, line, strings.TrimSpace(body))})}, nil
+			if n.NextSibling() == nil {
+				return nil, true, nil // left out
+			}
+			return []Block{para(Text{S: "a block of our own"})}, true, nil
 		},
 		Image: func(path string) ([]byte, error) {
 			if path == "gone.png" {
@@ -98,7 +103,8 @@ func TestBlocks(t *testing.T) {
 		"breaks":   {"one  \ntwo\nthree", "p one⏎two three"},
 		"quote":    {"> said", "quote (p said)"},
 		"table":    {"| z | W |\n|:-:|--:|\n| 1 | {{Wa}} |", "table c. | z W | 1 <Wa>"},
-		"fenced":   {"a\n\n```question Fb\nask: x\n```\n\n```teacher\nno\n```", "p a\np question Fb@3 ask: x"},
+		"fenced":   {"a\n\n```question Fb\nask: x\n```\n\n```teacher\nno\n```", "p a\np a block of our own"},
+		"listing":  {"```\na b\n```", "p `a\u00A0b`"},
 		"image":    {"![a lock gate](gate.png)", `image gate.png "a lock gate" 4 bytes`},
 		"rule":     {"a\n\n---\n\nb", "p a\npage.Space\np b"},
 		"code":     {"    a b", "p `a\u00A0b`"},

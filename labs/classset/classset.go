@@ -112,6 +112,14 @@ func (s *Sheet) Has(q *labs.Question) bool {
 	return len(q.Levels) == 0 || slices.Contains(q.Levels, s.Level)
 }
 
+// Part is the part of the lab that a follow-up sheet holds; nil, which stands for all of it, for any other sheet.
+func (s *Sheet) Part(l *labs.Lab) *labs.Part {
+	if len(s.Questions) == 0 {
+		return nil
+	}
+	return l.Part(s.Has)
+}
+
 // Copying is what the copying rule achieved, over all pairs of pupils it looked at.
 type Copying struct {
 	Mean  float64 `json:"mean"`  // numeric answers of one pupil right on another's sheet
