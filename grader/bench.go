@@ -164,18 +164,22 @@ func (s *marking) unreadable(v *labs.Value, entry *classset.BenchReading, why st
 	s.lookAt(v.Name, entry.Written, why)
 }
 
+// table is a table of readings: its number in the lab, which ties its columns together, and how many rows it has.
+type table struct{ number, rows int }
+
 // pairColumns makes columns that were read together equally long: a row in which one of them has a gap is left out of
-// all, and of the fixed points printed beside them.
+// all, and of the fixed points printed beside them. Other tables keep theirs.
 func (s *marking) pairColumns(read map[*labs.Value][]float64) {
-	byRows := map[int][]*labs.Value{}
+	together := map[table][]*labs.Value{}
 	for _, v := range s.measured {
 		if v.Type.Kind == quantity.Column && s.missing[v.Name] == "" {
-			byRows[v.Rows] = append(byRows[v.Rows], v)
+			t := table{v.Table, v.Rows}
+			together[t] = append(together[t], v)
 		}
 	}
-	keepOf := map[int][]bool{} // the rows to keep of columns of so many, where not all are
-	for rows, group := range byRows {
-		keep, begun := make([]bool, rows), make([]bool, rows)
+	keepOf := map[table][]bool{} // the rows to keep, where not all are
+	for t, group := range together {
+		keep, begun := make([]bool, t.rows), make([]bool, t.rows)
 		for n := range keep {
 			there := 0
 			for _, v := range group {
@@ -188,10 +192,10 @@ func (s *marking) pairColumns(read map[*labs.Value][]float64) {
 		if !slices.Contains(keep, false) {
 			continue
 		}
-		keepOf[rows] = keep
+		keepOf[t] = keep
 		for n := range keep {
 			if !keep[n] && slices.Contains(begun[n:], true) { // rows at the end that nobody began are no gap
-				s.gaps[rows] = append(s.gaps[rows], strconv.Itoa(n+1))
+				s.gaps[t] = append(s.gaps[t], strconv.Itoa(n+1))
 			}
 		}
 		for _, v := range group {
@@ -199,7 +203,7 @@ func (s *marking) pairColumns(read map[*labs.Value][]float64) {
 		}
 	}
 	for _, v := range s.lab.Values {
-		if keep := keepOf[len(s.truth[v.Slot].Col)]; keep != nil && v.Source != labs.Measured {
+		if keep := keepOf[table{v.Table, len(s.truth[v.Slot].Col)}]; keep != nil && v.Source != labs.Measured {
 			s.truth[v.Slot] = quantity.Value{Col: pick(s.truth[v.Slot].Col, keep)}
 		}
 	}

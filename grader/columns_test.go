@@ -83,6 +83,52 @@ func TestColumns(t *testing.T) {
 	}
 }
 
+const oneLength = `---
+title: Runs
+topic: craft
+level: core
+minutes: 30
+aims: [Find a mean.]
+cautions: [Nobody alone at the pool.]
+values:
+  a: {series: 1 N .. 4 N step 1 N}
+  x: {measure: ruler, rows: 4, division: 1 mm, expect: '[10, 20, 30, 40] mm'}
+  y: {measure: ruler, rows: 4, division: 1 mm, expect: '[20, 40, 60, 80] mm'}
+  z: {measure: ruler, rows: 4, division: 1 mm, expect: '[20, 40, 60, 80] mm'}
+---
+
+` + "```readings one\ncolumns: [a, x]\n```\n\n```readings two\ncolumns: [y]\n```\n\n```readings three\ncolumns: [z]\n```\n\n" +
+	"```question k\nask: How stiff is it?\nanswer: slope(x, a)\nunit: N/m\n```\n\n" +
+	"```question m\nask: The mean of y?\nanswer: mean(y)\nunit: mm\nwithin: 0.5 mm\n```\n\n" +
+	"```question d\nask: The mean of the differences?\nanswer: mean(z - x)\nunit: mm\nwithin: 0.5 mm\n```\n"
+
+// A gap leaves out the row of its own table, and of one that a formula takes row by row with it; a table that is only as
+// long keeps all its rows.
+func TestGapsOfTablesOfOneLength(t *testing.T) {
+	lab, err := labs.Parse("runs.md", []byte(oneLength))
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := &classset.Set{Lab: "runs", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0],
+		Values: map[string]classset.Value{"a": {Value: []float64{1, 2, 3, 4}, Unit: "N"}}}}}
+	for _, c := range []struct{ x, y, z, k, m, d string }{
+		{"10; 20; 30; 40", "20; 40; 60; 84", "20; 40; 60; 84", "100", "51", "26"},
+		{"10; ; 30; 40", "20; 40; 60; 84", "20; 40; 60; 84", "100", "51", "28"}, // z - x: 10, 30, 44
+		{"10; 22; 30; 40", "20; ; 60; 84", "20; 40; 60; 84", "102.4", "54.7", "25.5"},
+		{"10; 22; 30; 40", "20; 40; 60; 84", "20; ; 60; 84", "100", "51", "28"}, // x loses its second row too
+	} {
+		marks, err := MarkSheet(lab, set, set.Sheets[0], map[string]string{"x": c.x, "y": c.y, "z": c.z, "k": c.k, "m": c.m, "d": c.d})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range marks.Answers {
+			if a.Verdict != classset.Right {
+				t.Errorf("x %s, y %s, z %s: %s is %s, expected %v", c.x, c.y, c.z, a.Question, a.Verdict, a.Expected)
+			}
+		}
+	}
+}
+
 const twoTables = `---
 title: Two springs
 topic: balance

@@ -166,7 +166,7 @@ func (m *Marker) missesWithG(done *marked) bool {
 // markWith marks a sheet with one value of g. truth holds the printed values and is kept.
 func (m *Marker) markWith(j job, t texts, g float64, convention string, truth labs.Frame) *marked {
 	m.lab.SetGravity(truth, g)
-	s := &marking{Marker: m, job: j, texts: t, convention: convention, once: map[string]bool{}, missing: map[string]string{}, gaps: map[int][]string{},
+	s := &marking{Marker: m, job: j, texts: t, convention: convention, once: map[string]bool{}, missing: map[string]string{}, gaps: map[table][]string{},
 		states: make([]state, len(m.rules)), truth: truth}
 	s.marks = &classset.SheetMarks{Code: j.sheet.Code, Student: j.sheet.Student, Name: j.sheet.Name, Class: j.sheet.Class,
 		Group: j.sheet.Group, Gravity: g, HandedIn: maps.Clone(j.paper.Text), Cells: j.paper.Cells, From: j.paper.where()}

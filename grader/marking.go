@@ -22,10 +22,10 @@ type marking struct {
 	truth      labs.Frame
 	mixed      labs.Frame
 	chain      labs.Frame
-	states     []state           // by rule
-	missing    map[string]string // bench readings that are not there, with the reason
-	gaps       map[int][]string  // rows left out for a gap, by the number of rows of their table
-	once       map[string]bool   // faults that have cost their mark
+	states     []state            // by rule
+	missing    map[string]string  // bench readings that are not there, with the reason
+	gaps       map[table][]string // rows left out for a gap
+	once       map[string]bool    // faults that have cost their mark
 	marks      *classset.SheetMarks
 	looks      []classset.Look
 }
@@ -233,7 +233,7 @@ func (s *marking) noteBasis(r *rule, a *classset.Answer) {
 		}
 	}
 	for _, v := range r.measured {
-		if rows := s.gaps[v.Rows]; v.Type.Kind == quantity.Column && len(rows) > 0 {
+		if rows := s.gaps[table{v.Table, v.Rows}]; v.Type.Kind == quantity.Column && len(rows) > 0 {
 			a.Notes = append(a.Notes, fmt.Sprintf("row %s of the readings has a gap and was left out", strings.Join(rows, ", ")))
 			break
 		}

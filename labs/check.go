@@ -51,6 +51,9 @@ func (r *reader) check() {
 		r.checkText(t)
 	}
 	r.solvable()
+	if len(r.all) == 0 {
+		r.numberTables()
+	}
 }
 
 // columnsOf finds the columns that `each` names.

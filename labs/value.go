@@ -40,6 +40,7 @@ type Value struct {
 	Within             float64 // plausible deviation from expect, coherent SI; 0: the default
 	Uncertainty        float64 // stated standard uncertainty, coherent SI; 0: Division/√12
 	Rows               int     // Measured column
+	Table              int     // Column: those of one number belong together row by row
 	Place              Place
 
 	uses   []*pseudo
