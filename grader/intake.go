@@ -63,6 +63,10 @@ func (in *intake) expand(path string) (files []string) {
 		in.find(path, 0, "cannot be read: %v", classset.Cause(err))
 		return nil
 	}
+	if madeByMark(path) {
+		in.find(path, 0, "is what mark itself made, and was left alone; name the files in which the pupils' answers are")
+		return nil
+	}
 	if !info.IsDir() {
 		return []string{path}
 	}
@@ -96,6 +100,22 @@ func (in *intake) isOwn(path string) bool {
 	name := filepath.Base(path)
 	return slices.Contains([]string{"set.json", "lab.md", "key.pdf", classset.MarkedDir, schemeFile}, name) ||
 		strings.HasPrefix(name, "sheets") && strings.HasSuffix(name, ".pdf")
+}
+
+// madeByMark reports whether a path is the folder of what was marked, of any set, or lies in it.
+func madeByMark(path string) bool {
+	folder, err := filepath.Abs(path)
+	if err != nil {
+		return false
+	}
+	for range 3 { // itself, or a file in it, or one in feedback/ of it
+		if filepath.Base(folder) == classset.MarkedDir {
+			_, err := os.Stat(filepath.Join(folder, classset.MarkingFile))
+			return err == nil
+		}
+		folder = filepath.Dir(folder)
+	}
+	return false
 }
 
 func sameFile(a, b string) bool {

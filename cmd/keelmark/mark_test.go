@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"keelmark/labs/classset"
 )
 
@@ -226,6 +228,34 @@ func TestFeedbackOfAClassThatGrows(t *testing.T) {
 		if err != nil || len(found) != 2 || filepath.Base(found[0]) != "feedback-001.pdf" || filepath.Base(found[1]) != "feedback-002.pdf" {
 			t.Errorf("%v, %v; want feedback-001.pdf and feedback-002.pdf alone", found, err)
 		}
+	}
+}
+
+// What mark made is no answer file: it is named once and left alone, and the marking stays as it was.
+func TestMarkItsOwnOutput(t *testing.T) {
+	dir, codes := printed(t)
+	answers := write(t, "a.txt", "sheet: "+codes[0]+"\nFb: 1.23 N\n")
+	do(t, "mark", dir, answers, "--text")
+	before := marked(t, dir)
+	for _, own := range [][]string{{"marked"}, {"marked", "marks.csv"}, {"marked", "feedback", strings.ReplaceAll(codes[0], "-", "") + ".txt"}} {
+		path := filepath.Join(append([]string{dir}, own...)...)
+		code, _, stderr := keelmark("mark", dir, path, "--text")
+		if want := path + ": is what mark itself made"; code != exitLook || !strings.HasPrefix(stderr, want) || strings.Count(stderr, "\n") != 1 {
+			t.Errorf("exit code %d, %q; want one line, %s", code, stderr, want)
+		}
+		if diff := cmp.Diff(before, marked(t, dir)); diff != "" {
+			t.Errorf("the marking has changed:\n%s", diff)
+		}
+	}
+	elsewhere := filepath.Join(t.TempDir(), "marked") // a folder of that name may hold answers
+	if err := os.Mkdir(elsewhere, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(answers, filepath.Join(elsewhere, "a.txt")); err != nil {
+		t.Fatal(err)
+	}
+	if code, _, stderr := keelmark("mark", dir, elsewhere, "--text"); code != exitDone {
+		t.Errorf("answers in a folder called marked: exit code %d: %s", code, stderr)
 	}
 }
 
