@@ -7,8 +7,6 @@
 package page
 
 import (
-	"iter"
-
 	"gonum.org/v1/plot/vg"
 )
 
@@ -154,8 +152,9 @@ type Sheet struct {
 	Large    bool   // this sheet alone in large print
 	Body     []Block
 
-	// Bodies, in place of Body, are made when the sheet is set: the first that fits on one page is taken, or else the last.
-	Bodies iter.Seq2[[]Block, error]
+	// Bodies, in place of Body, say the same with less and less detail, none taller than the one before. They are made when
+	// they are tried. The first that fits on one page is taken, or else the last.
+	Bodies []func() ([]Block, error)
 }
 
 // Note is something the maker should be told about a sheet (its code, else its title): characters replaced for want of a

@@ -68,36 +68,52 @@ func (s *setter) setSheet(sh *Sheet) {
 	}
 }
 
-// deal sets the body of a sheet and deals it out to pages; first is the top of the column on page 1. Of several bodies it
-// takes the first that fits on one page, or else the last.
-func (s *setter) deal(sh *Sheet, c column, first float64) (pages [][]slab) {
-	bodies := sh.Bodies
-	if bodies == nil {
-		bodies = func(yield func([]Block, error) bool) { yield(sh.Body, nil) }
+// deal sets the body of a sheet and deals it out to pages; first is the top of the column on page 1.
+func (s *setter) deal(sh *Sheet, c column, first float64) [][]slab {
+	body := sh.Body
+	if len(sh.Bodies) > 0 {
+		body = s.fullest(sh, c, first)
 	}
-	var before elem // the element without the bodies that did not fit
-	if c.e != nil {
-		before = *c.e
+	return s.dealBody(body, sh, c, first)
+}
+
+func (s *setter) dealBody(body []Block, sh *Sheet, c column, first float64) [][]slab {
+	slabs := s.blocks(body, c)
+	if sh.OutOf > 0 {
+		slabs = s.tied(append(slabs, s.total(sh.OutOf, c)))
 	}
+	return s.fittest(slabs, first)
+}
+
+// fullest is the first body that fits on one page, or else the last. The sheets of a document are much alike, so the search
+// starts where that for the sheet before ended.
+func (s *setter) fullest(sh *Sheet, c column, first float64) []Block {
+	c.e = nil // trials leave nothing in the structure tree
 	faults := len(s.faults)
-	for body, err := range bodies {
+	try := func(i int) (body []Block, fits bool) {
+		body, err := sh.Bodies[i]()
 		if err != nil {
 			s.fail(err)
-			break
 		}
-		if c.e != nil {
-			*c.e = before
-		}
+		pages := s.dealBody(body, sh, c, first)
 		s.faults = s.faults[:faults]
-		slabs := s.blocks(body, c)
-		if sh.OutOf > 0 {
-			slabs = s.tied(append(slabs, s.total(sh.OutOf, c)))
-		}
-		if pages = s.fittest(slabs, first); len(pages) == 1 {
-			break
+		return body, len(pages) == 1
+	}
+	last := len(sh.Bodies) - 1
+	at := min(s.detail, last)
+	body, fits := try(at)
+	for fuller := fits; fuller && at > 0; {
+		var more []Block
+		if more, fuller = try(at - 1); fuller {
+			body, at = more, at-1
 		}
 	}
-	return pages
+	for !fits && at < last {
+		at++
+		body, fits = try(at)
+	}
+	s.detail = at
+	return body
 }
 
 func (s *setter) newPage() {

@@ -36,6 +36,7 @@ type setter struct {
 	words   map[wordKey]*formulaBox // of formulas
 	key     []byte                  // scratch of shape
 	missing int                     // characters met that no face has
+	detail  int                     // which body of the sheet before was taken
 }
 
 // A finishedPage is a page's content stream.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"keelmark/generator/page"
+	"keelmark/labs"
 	"keelmark/labs/classset"
 )
 
@@ -45,9 +46,12 @@ func (f *feedback) text(w io.Writer, m *classset.SheetMarks) error {
 			b.WriteString(" " + flat(message))
 		}
 		b.WriteString("\n")
-		if err := k.textSolution(&b); err != nil {
-			return err
+		if k.worked {
+			if err := f.textWorked(&b, k.question, frame); err != nil {
+				return err
+			}
 		}
+		k.textSolution(&b)
 	}
 	if skills := toPractise(all); len(skills) > 0 {
 		b.WriteString("\nWhat to practise\n")
@@ -59,9 +63,13 @@ func (f *feedback) text(w io.Writer, m *classset.SheetMarks) error {
 	return err
 }
 
-// textSolution adds the worked steps, the right choice, or what a full answer says.
-func (k *remark) textSolution(b *strings.Builder) error {
-	for i, line := range k.worked {
+// textWorked adds the worked steps.
+func (f *feedback) textWorked(b *strings.Builder, q *labs.Question, frame labs.Frame) error {
+	worked, err := f.Lab.Solution(q, frame)
+	if err != nil {
+		return err
+	}
+	for i, line := range worked {
 		read, err := page.Reading(line)
 		if err != nil {
 			return err
@@ -71,8 +79,13 @@ func (k *remark) textSolution(b *strings.Builder) error {
 		}
 		fmt.Fprintf(b, "   %s\n", read)
 	}
+	return nil
+}
+
+// textSolution adds the right choice, or what a full answer says.
+func (k *remark) textSolution(b *strings.Builder) {
 	if !k.lost() {
-		return nil
+		return
 	}
 	if k.right != "" {
 		fmt.Fprintf(b, "   It is %s.\n", flat(k.right))
@@ -84,7 +97,6 @@ func (k *remark) textSolution(b *strings.Builder) error {
 		}
 		fmt.Fprintf(b, "   A full answer says: %s.\n", strings.Join(points, "; "))
 	}
-	return nil
 }
 
 // flat writes a sentence of Markdown as plain text: formulas as they are read out, no marks of emphasis.

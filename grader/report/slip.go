@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"keelmark/generator/page"
 	"keelmark/labs"
@@ -45,26 +46,42 @@ func (f *feedback) slip(m *classset.SheetMarks) page.Sheet {
 			"There was no answer sheet of yours to mark, so you have no mark for this one; it does not count as 0. Hand your sheet in, or ask your teacher when you can do it."))}
 		return out
 	}
-	out.Bodies = func(yield func([]page.Block, error) bool) {
-		all, frame, err := f.remarks(m)
-		if err != nil {
-			yield(nil, err)
-			return
-		}
-		pieces, err := f.pieces(all, frame)
-		if err != nil {
-			yield(nil, fmt.Errorf("sheet %s: %w", classset.ShowCode(m.Code), err))
-			return
-		}
-		start := top(m, all)
-		skills := toPractise(all)
-		for _, d := range ladder {
-			if !yield(body(start, pieces, skills, d), nil) {
-				return
+	made := sync.OnceValues(func() (*slip, error) { return f.slipOf(m) }) // only when the sheet is set: a class has many
+	for _, d := range ladder {
+		out.Bodies = append(out.Bodies, func() ([]page.Block, error) {
+			s, err := made()
+			if err != nil {
+				return nil, err
 			}
-		}
+			blocks, err := s.body(d)
+			if err != nil {
+				return nil, fmt.Errorf("sheet %s: %w", classset.ShowCode(m.Code), err)
+			}
+			return blocks, nil
+		})
 	}
 	return out
+}
+
+// A slip is all there is to say to a pupil, to be put together with more or less detail.
+type slip struct {
+	lab    *labs.Lab
+	frame  labs.Frame // of Solve, with the pupil's readings
+	top    []page.Block
+	pieces []piece
+	skills []practice
+}
+
+func (f *feedback) slipOf(m *classset.SheetMarks) (*slip, error) {
+	all, frame, err := f.remarks(m)
+	if err != nil {
+		return nil, err
+	}
+	pieces, err := f.pieces(all, frame)
+	if err != nil {
+		return nil, fmt.Errorf("sheet %s: %w", classset.ShowCode(m.Code), err)
+	}
+	return &slip{lab: f.Lab, frame: frame, top: top(m, all), pieces: pieces, skills: toPractise(all)}, nil
 }
 
 // top is the mark in a sentence and by question, and what there is to check in the pupil's readings.
@@ -77,22 +94,26 @@ func top(m *classset.SheetMarks, all []remark) []page.Block {
 }
 
 // body puts a slip together with so much detail.
-func body(start []page.Block, pieces []piece, skills []practice, d detail) []page.Block {
-	blocks := slices.Clone(start)
+func (s *slip) body(d detail) ([]page.Block, error) {
+	blocks := slices.Clone(s.top)
 	var gathered []string
-	for i := range pieces {
-		k := &pieces[i]
+	for i := range s.pieces {
+		k := &s.pieces[i]
 		plainlyRight := !k.lost() && k.answer.Verdict != classset.Carried && len(k.messages) == 0
 		if d.gather && plainlyRight || d.terse && !k.lost() {
 			gathered = append(gathered, strconv.Itoa(k.number))
 			continue
 		}
-		blocks = append(blocks, k.item(d))
+		item, err := s.item(k, k.form(d))
+		if err != nil {
+			return nil, err
+		}
+		blocks = append(blocks, item)
 	}
 	if len(gathered) > 0 {
 		blocks = append(blocks, para(bold("Full marks: "), plain(questions(gathered)+".")))
 	}
-	return append(blocks, practicePanel(skills, d)...)
+	return append(blocks, practicePanel(s.skills, d)...), nil
 }
 
 // practicePanel lists the skills, or names them in one paragraph.
@@ -154,11 +175,11 @@ func strip(all []remark) page.Table {
 // piece is a remark ready to be set.
 type piece struct {
 	remark
-	asked    []page.Block  // the question
-	said     []page.Inline // what was written, the verdict, the marks
-	reasons  []page.Inline // the messages
-	solution []page.Inline
-	items    map[form]*page.Shared // made so far
+	asked   []page.Block          // the question
+	said    []page.Inline         // what was written, the verdict, the marks
+	reasons []page.Inline         // the messages
+	points  []page.Inline         // what an answer should have been that is not worked out
+	items   map[form]*page.Shared // made so far
 }
 
 // pieces makes remarks ready, each question's Markdown filled with the pupil's own numbers.
@@ -170,7 +191,7 @@ func (f *feedback) pieces(all []remark, frame labs.Frame) ([]piece, error) {
 		if err != nil {
 			return nil, err
 		}
-		p := piece{remark: k, asked: asked, said: bold(k.verdict), solution: k.solution(), items: map[form]*page.Shared{}}
+		p := piece{remark: k, asked: asked, said: bold(k.verdict), points: k.toLookFor(), items: map[form]*page.Shared{}}
 		if k.answer.Written != "" {
 			p.said = join(plain("You wrote "), bold(short(k.answer.Written)), plain(". "), p.said)
 		}
@@ -191,8 +212,8 @@ type form struct{ ask, reasons, solution, display, inline bool }
 // form is what of a piece stands there in so much detail.
 func (k *piece) form(d detail) form {
 	toRead := k.lost() || k.answer.Verdict == classset.Carried // where the pupil's own steps were others
-	solution := len(k.solution) > 0 && (toRead || d.right)
-	display := toRead && d.display && len(k.worked) > 0
+	solution := (k.worked || len(k.points) > 0) && (toRead || d.right)
+	display := toRead && d.display && k.worked
 	return form{
 		ask:      d.askLost && k.lost() || d.askRight && !k.lost(),
 		reasons:  !d.terse || k.answer.Verdict != classset.Blank && !k.answer.Open, // those say no more than their verdict
@@ -203,10 +224,9 @@ func (k *piece) form(d detail) form {
 }
 
 // item is what the slip says of one answer. It is the same block whenever it has the same form.
-func (k *piece) item(d detail) page.Block {
-	form := k.form(d)
+func (s *slip) item(k *piece, form form) (page.Block, error) {
 	if made := k.items[form]; made != nil {
-		return made
+		return made, nil
 	}
 	var blocks []page.Block
 	if form.ask {
@@ -216,32 +236,36 @@ func (k *piece) item(d detail) page.Block {
 	if form.reasons {
 		said = join(said, k.reasons)
 	}
+	solution := k.points
+	var steps []string
+	if form.solution && k.worked {
+		var err error
+		if steps, err = s.lab.Solution(k.question, s.frame); err != nil {
+			return nil, err
+		}
+		solution = inLine(steps)
+	}
 	switch {
 	case form.inline:
-		blocks = append(blocks, para(said, plain(" "), k.solution))
+		blocks = append(blocks, para(said, plain(" "), solution))
 	case form.display:
-		blocks = append(blocks, para(said), page.Display{TeX: aligned(k.worked)})
+		blocks = append(blocks, para(said), page.Display{TeX: aligned(steps)})
 	case form.solution:
-		blocks = append(blocks, para(said), para(k.solution))
+		blocks = append(blocks, para(said), para(solution))
 	default:
 		blocks = append(blocks, para(said))
 	}
 	k.items[form] = &page.Shared{Block: page.List{Ordered: true, Start: k.number, Items: [][]page.Block{blocks}}}
-	return k.items[form]
+	return k.items[form], nil
 }
 
-// solution is the worked steps in a line, the right choice, or what a full answer says.
-func (k *remark) solution() []page.Inline {
+// toLookFor is the right choice, or what a full answer says, where marks were lost.
+func (k *remark) toLookFor() []page.Inline {
 	switch {
-	case len(k.worked) > 0:
-		worked := join(plain("Worked: "), []page.Inline{page.Math{TeX: k.worked[0]}})
-		for _, line := range k.worked[1:] {
-			worked = join(worked, plain(" "), []page.Inline{page.Math{TeX: rightSide(line)}})
-		}
-		return worked
-	case k.right != "" && k.lost():
+	case !k.lost():
+	case k.right != "":
 		return join(plain("It is "), runs(k.right), plain("."))
-	case len(k.lookFor) > 0 && k.lost() && !k.answer.Open:
+	case len(k.lookFor) > 0 && !k.answer.Open:
 		points := plain("A full answer says: ")
 		for i, point := range k.lookFor {
 			if i > 0 {
@@ -252,6 +276,15 @@ func (k *remark) solution() []page.Inline {
 		return join(points, plain("."))
 	}
 	return nil
+}
+
+// inLine sets worked steps one after the other.
+func inLine(steps []string) []page.Inline {
+	line := join(plain("Worked: "), []page.Inline{page.Math{TeX: steps[0]}})
+	for _, step := range steps[1:] {
+		line = join(line, plain(" "), []page.Inline{page.Math{TeX: rightSide(step)}})
+	}
+	return line
 }
 
 // aligned sets the steps below each other at their equals signs.
