@@ -26,7 +26,7 @@ func (c column) in(e *elem) column {
 
 // blocks sets one block after the other.
 func (s *setter) blocks(blocks []Block, c column) []slab {
-	var out []slab
+	out := make([]slab, 0, 2*len(blocks))
 	roomy, flowing := false, false // the block before wants space after it; is running text
 	for _, b := range blocks {
 		slabs := s.block(b, c)

@@ -55,7 +55,7 @@ func (s *setter) fittest(slabs []slab, first float64) [][]slab {
 // paginate deals slabs out to pages; first is the top of the column on page 1. Slabs tied by keep go to the next page
 // together when they do not fit; a chain too long for any page is broken where it must be, and told.
 func (s *setter) paginate(slabs []slab, first float64) [][]slab {
-	d := &dealer{s: s, pages: [][]slab{nil}, top: first, y: first, end: s.height - columnEnd}
+	d := &dealer{s: s, pages: [][]slab{make([]slab, 0, len(slabs))}, top: first, y: first, end: s.height - columnEnd}
 	for i := 0; i < len(slabs); {
 		j := i + 1
 		for j < len(slabs) && slabs[j-1].keep && !slabs[j].fresh {

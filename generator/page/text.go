@@ -55,14 +55,7 @@ type shaper struct {
 // clean makes s safe to set: valid UTF-8 in composed form, no control characters, no runes beyond the basic plane. Full-width
 // letters and digits, which no face has, are set as the ordinary ones that they stand for.
 func clean(s string) string {
-	plain := true
-	for i := 0; i < len(s); i++ {
-		if c := s[i]; c < ' ' || c >= 0x7F {
-			plain = false
-			break
-		}
-	}
-	if plain {
+	if isASCII(s) {
 		return s
 	}
 	s = width.Fold.String(norm.NFC.String(strings.ToValidUTF8(s, "\uFFFD")))
@@ -78,6 +71,16 @@ func clean(s string) string {
 		}
 		return r
 	}, s))
+}
+
+// isASCII tells that a text is of printable ASCII alone, which every face has.
+func isASCII(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if c := s[i]; c < ' ' || c >= 0x7F {
+			return false
+		}
+	}
+	return true
 }
 
 // leftToRight is a sign without width: a text that begins with it reads from left to right, as the pages do, whatever
@@ -144,9 +147,12 @@ var lowered = map[rune]rune{
 
 // Legible gives a name as it is to be printed: with the id in brackets after it where no face has some character of it.
 func Legible(name, id string) string {
+	if id == "" || id == name || isASCII(name) {
+		return name
+	}
 	s := &setter{doc: &Document{}, fonts: newFontSet(), sheet: &Sheet{}, scale: 1}
 	s.shape([]Inline{Text{S: name, Bold: true}}, s.body())
-	if s.missing == 0 || id == "" || id == name {
+	if s.missing == 0 {
 		return name
 	}
 	return name + " (" + id + ")"
@@ -166,8 +172,9 @@ func faceOf(t Text) int {
 	return sans
 }
 
-// maxShaped is how many runs of text a document remembers; more than the pages of a class set repeat.
-const maxShaped = 5000
+// maxShaped is how many runs of text a document remembers: several times what the pages of a class set repeat, and little
+// enough for the memory they take.
+const maxShaped = 2000
 
 // shapeKey is what words hang on.
 type shapeKey struct {
@@ -477,11 +484,7 @@ func (p *pen) spanned(read string, draw func()) {
 
 // appendText appends a PDF text string, in UTF-16 unless it is plain ASCII.
 func appendText(b []byte, s string) []byte {
-	ascii := true
-	for i := 0; i < len(s); i++ {
-		ascii = ascii && s[i] >= ' ' && s[i] < 0x7F
-	}
-	if ascii {
+	if isASCII(s) {
 		return appendString(b, []byte(s))
 	}
 	const hex = "0123456789ABCDEF"

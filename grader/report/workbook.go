@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"iter"
 	"slices"
 
 	"github.com/xuri/excelize/v2"
@@ -27,12 +28,12 @@ func Workbook(w io.Writer, r *grader.Result) error {
 	defer book.Close()
 	for i, sheet := range []struct {
 		name   string
-		rows   [][]any
+		rows   iter.Seq[[]any]
 		widths []float64
 	}{
-		{"marks", marksRows(r), []float64{11, 12, 24, 10}},
+		{"marks", slices.Values(marksRows(r)), []float64{11, 12, 24, 10}},
 		{"answers", answerRows(r), []float64{11, 12, 24, 10, 16, 10, 8, 10, 10, 8, 8, 14, 60}},
-		{"class", classRows(pictures), []float64{24, 14, 10, 10, 14}},
+		{"class", slices.Values(classRows(pictures)), []float64{24, 14, 10, 10, 14}},
 	} {
 		if i == 0 {
 			err = book.SetSheetName("Sheet1", sheet.name)
@@ -71,7 +72,7 @@ func writeInOrder(w io.Writer, book *excelize.File) error {
 }
 
 // fillSheet writes rows below a head that stays in sight.
-func fillSheet(book *excelize.File, name string, rows [][]any, widths []float64) error {
+func fillSheet(book *excelize.File, name string, rows iter.Seq[[]any], widths []float64) error {
 	out, err := book.NewStreamWriter(name)
 	if err != nil {
 		return err
@@ -84,8 +85,10 @@ func fillSheet(book *excelize.File, name string, rows [][]any, widths []float64)
 	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}); err != nil {
 		return err
 	}
-	for i, row := range rows {
-		cell, err := excelize.CoordinatesToCellName(1, i+1)
+	line := 0
+	for row := range rows {
+		line++
+		cell, err := excelize.CoordinatesToCellName(1, line)
 		if err != nil {
 			return err
 		}
@@ -131,24 +134,31 @@ func marksRows(r *grader.Result) [][]any {
 	return rows
 }
 
-func answerRows(r *grader.Result) [][]any {
-	rows := [][]any{{"sheet", "student", "name", "question", "written", "read", "unit", "expected", "verdict", "marks", "out of", "cause", "message"}}
-	for _, m := range r.Marking.Sheets {
-		for _, a := range m.Answers {
-			row := []any{m.Code, m.Student, m.Name, a.Question, a.Written, nil, nil, nil, a.Verdict, nil, a.OutOf, a.Cause, a.Message}
-			if a.Read != nil {
-				row[5], row[6] = a.Read.Value, a.Read.Unit
+// answerRows gives one row after the other in the same slice: a large class has more than need be in memory at once.
+func answerRows(r *grader.Result) iter.Seq[[]any] {
+	return func(yield func([]any) bool) {
+		row := []any{"sheet", "student", "name", "question", "written", "read", "unit", "expected", "verdict", "marks", "out of", "cause", "message"}
+		if !yield(row) {
+			return
+		}
+		for _, m := range r.Marking.Sheets {
+			for _, a := range m.Answers {
+				row = append(row[:0], m.Code, m.Student, m.Name, a.Question, a.Written, nil, nil, nil, a.Verdict, nil, a.OutOf, a.Cause, a.Message)
+				if a.Read != nil {
+					row[5], row[6] = a.Read.Value, a.Read.Unit
+				}
+				if a.Expected != nil {
+					row[6], row[7] = a.Expected.Unit, a.Expected.Value
+				}
+				if !a.Open && !m.Absent {
+					row[9] = a.Marks
+				}
+				if !yield(row) {
+					return
+				}
 			}
-			if a.Expected != nil {
-				row[6], row[7] = a.Expected.Unit, a.Expected.Value
-			}
-			if !a.Open && !m.Absent {
-				row[9] = a.Marks
-			}
-			rows = append(rows, row)
 		}
 	}
-	return rows
 }
 
 func classRows(pictures []*Picture) [][]any {

@@ -84,6 +84,9 @@ var spreadPattern = regexp.MustCompile(`(?i) ?(?:±|\+/-|\+-|\+ or -|plus or min
 
 // readBody reads a number with its unit and, where stated, its uncertainty.
 func readBody(text string) ([]Reading, string) {
+	if !strings.ContainsAny(text, "±+pP") { // all that spreadPattern matches has one of them
+		return readPlain(text)
+	}
 	parts := spreadPattern.Split(text, -1)
 	switch {
 	case len(parts) == 1:

@@ -1,6 +1,7 @@
 package quantity
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -26,19 +27,19 @@ var directions = map[string]string{
 	"nose up": "bow up", "nose down": "bow down",
 }
 
-// byLength are the keys of directions, longest first, so that "to the left" goes before "left".
-var byLength = func() []string {
-	var words []string
-	for w := range directions {
-		words = append(words, w)
+// A directionForm is a direction as it may stand in an answer, with brackets or without.
+type directionForm struct{ form, word string }
+
+// byLength are the forms of directions, longest first, so that "to the left" goes before "left".
+var byLength = func() []directionForm {
+	var forms []directionForm
+	for word := range directions {
+		forms = append(forms, directionForm{word, word}, directionForm{"(" + word + ")", word})
 	}
-	slices.SortFunc(words, func(a, b string) int {
-		if len(a) != len(b) {
-			return len(b) - len(a)
-		}
-		return strings.Compare(a, b)
+	slices.SortFunc(forms, func(a, b directionForm) int {
+		return cmp.Or(cmp.Compare(len(b.form), len(a.form)), cmp.Compare(a.form, b.form))
 	})
-	return words
+	return forms
 }()
 
 // What may stand around the number and carries none.
@@ -51,6 +52,14 @@ var (
 	powerEnd      = regexp.MustCompile(`(\^|[\d,.][eE])\s*[-+−]?\d+$`) // 1.20·10^3, 1.20e3
 	tailPattern   = regexp.MustCompile(`(?i)(?:,? ?\(?(?:approximately|approx|or so|roughly|about|in total|dc)\.?\)?| ?[;,!]| ?(?:\.|\.\.\.))$`)
 )
+
+// What matches of figurePattern and tailPattern may end with: looking there first spares most answers the search.
+const (
+	figureEnds = ".)]fpsFPS"
+	tailEnds   = ".);,!cloxytCLOXYT"
+)
+
+func endsIn(s, ends string) bool { return s != "" && strings.IndexByte(ends, s[len(s)-1]) >= 0 }
 
 // An unwrapped answer is a number and unit with what surrounded them set aside.
 type unwrapped struct {
@@ -66,7 +75,8 @@ func unwrap(text string) (a unwrapped, why string) {
 		return a, "an error value of a spreadsheet"
 	}
 	text = strings.TrimPrefix(text, "'") // how spreadsheets mark text
-	if m := figurePattern.FindStringSubmatch(text); m != nil && len(m[0]) < len(text) {
+	if !endsIn(text, figureEnds) {
+	} else if m := figurePattern.FindStringSubmatch(text); m != nil && len(m[0]) < len(text) {
 		if strings.EqualFold(m[2][:1], "s") {
 			a.figures, _ = strconv.Atoi(m[1])
 		}
@@ -76,15 +86,13 @@ func unwrap(text string) (a unwrapped, why string) {
 	for range 8 {
 		before := text
 		text = strings.TrimSpace(text)
-		if !named {
-			for _, p := range []*regexp.Regexp{answerPattern, namePattern} {
-				if m := p.FindString(text); m != "" && !named {
-					named = true
-					text = text[len(m):]
-				}
+		if !startsNumber(text) {
+			if !named {
+				m := cmp.Or(answerPattern.FindString(text), namePattern.FindString(text))
+				named, text = m != "", text[len(m):]
 			}
+			text = strings.TrimSpace(text[len(aboutPattern.FindString(text)):])
 		}
-		text = strings.TrimSpace(text[len(aboutPattern.FindString(text)):])
 		text = cutTail(text)
 		var direction string
 		if text, direction = cutDirection(text); direction != "" {
@@ -105,8 +113,14 @@ func unwrap(text string) (a unwrapped, why string) {
 	return a, ""
 }
 
+// startsNumber tells that nothing stands before the number, as in most answers.
+func startsNumber(s string) bool { return s != "" && strings.IndexByte("0123456789+-.(", s[0]) >= 0 }
+
 // cutTail takes off closing punctuation and words. A full stop goes only where it cannot be the decimal mark of 1200.
 func cutTail(s string) string {
+	if !endsIn(s, tailEnds) {
+		return s
+	}
 	m := tailPattern.FindString(s)
 	before := s[:len(s)-len(m)]
 	if strings.Trim(m, " .") == "" && !endsInLetter(before) && !decimalEnd.MatchString(before) && !powerEnd.MatchString(before) {
@@ -135,14 +149,12 @@ func cutDirection(s string) (rest, direction string) {
 	if len(lower) != len(s) {
 		return s, "" // letters whose small form is longer: none of the words has them
 	}
-	for _, word := range byLength {
-		for _, form := range []string{"(" + word + ")", word} {
-			if tail, ok := strings.CutSuffix(lower, form); ok && !endsInWord(tail) {
-				return strings.TrimRight(s[:len(tail)], " ,;-"), directions[word]
-			}
-			if head, ok := strings.CutPrefix(lower, form); ok && !startsWithWord(head) {
-				return strings.TrimLeft(s[len(s)-len(head):], " ,;:"), directions[word]
-			}
+	for _, d := range byLength {
+		if tail, ok := strings.CutSuffix(lower, d.form); ok && !endsInWord(tail) {
+			return strings.TrimRight(s[:len(tail)], " ,;-"), directions[d.word]
+		}
+		if head, ok := strings.CutPrefix(lower, d.form); ok && !startsWithWord(head) {
+			return strings.TrimLeft(s[len(s)-len(head):], " ,;:"), directions[d.word]
 		}
 	}
 	return s, ""
