@@ -33,7 +33,7 @@ func BenchmarkFeedback(b *testing.B) {
 func BenchmarkClass(b *testing.B) {
 	r := marked(b, classOf(300)...)
 	for b.Loop() {
-		if err := Class(io.Discard, r); err != nil {
+		if err := Class(io.Discard, r, pictures(b, r)); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -28,11 +28,8 @@ const (
 
 // Class writes the class report as PDF: everybody together and, where the roster has several classes, each apart. It says
 // what to teach again first, then how the questions and the pupils did. The order of grid and tables shows patterns.
-func Class(w io.Writer, r *grader.Result) error {
-	pictures, err := Stats(r)
-	if err != nil {
-		return err
-	}
+// The pictures are those of [Stats].
+func Class(w io.Writer, r *grader.Result, pictures []*Picture) error {
 	s := r.Set.Settings
 	doc := &page.Document{Title: "Class report: " + r.Lab.Title, Lang: "en-GB", Paper: s.Paper, Plain: s.Plain, Tagged: true}
 	for i, p := range pictures {
@@ -46,7 +43,7 @@ func Class(w io.Writer, r *grader.Result) error {
 		}
 		doc.Sheets = append(doc.Sheets, sheet)
 	}
-	_, err = page.Write(w, doc)
+	_, err := page.Write(w, doc)
 	return err
 }
 

@@ -21,7 +21,7 @@ func TestWorkbook(t *testing.T) {
 	r := marked(t, but(answers{"Fb": "=1+1"}), nil, but(answers{"m": "65.4"}))
 	r.Marking.Sheets[2].Name = "=HYPERLINK(\"http://x\")"
 	var out bytes.Buffer
-	if err := Workbook(&out, r); err != nil {
+	if err := Workbook(&out, r, pictures(t, r)); err != nil {
 		t.Fatal(err)
 	}
 	book, err := excelize.OpenReader(&out)

@@ -73,6 +73,16 @@ func mark(t testing.TB, l *labs.Lab, set *classset.Set, written []answers) *grad
 	return r
 }
 
+// pictures are the figures of the class and of the classes in it.
+func pictures(t testing.TB, r *grader.Result) []*Picture {
+	t.Helper()
+	all, err := Stats(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
 // code makes a sheet's code.
 func code(n int) string {
 	stem := fmt.Sprintf("T%06d", n)

@@ -76,10 +76,7 @@ func TestStatsWithoutVoidQuestions(t *testing.T) {
 		m.OutOf, m.Total = m.OutOf-a.OutOf, m.Total-a.Marks
 		a.Void, a.OutOf, a.Marks = true, 0, 0
 	}
-	all, err := Stats(r)
-	if err != nil {
-		t.Fatal(err)
-	}
+	all := pictures(t, r)
 	if slices.ContainsFunc(all[0].Questions, func(q Question) bool { return q.ID == "m" }) || all[0].Mean != 12 || len(all[0].Skills) != 0 {
 		t.Errorf("%+v", all[0])
 	}
@@ -88,15 +85,12 @@ func TestStatsWithoutVoidQuestions(t *testing.T) {
 // Nothing handed in: every figure is undefined, in print and in JSON, and the report is still made.
 func TestStatsOfNobody(t *testing.T) {
 	r := marked(t, nil, nil)
-	all, err := Stats(r)
-	if err != nil {
-		t.Fatal(err)
-	}
+	all := pictures(t, r)
 	out, err := json.Marshal(all[0])
 	if err != nil || !strings.Contains(string(out), `"mean":null`) || !strings.Contains(string(out), `"alpha":null`) {
 		t.Errorf("%s, %v", out, err)
 	}
-	if err := Class(new(bytes.Buffer), r); err != nil {
+	if err := Class(new(bytes.Buffer), r, pictures(t, r)); err != nil {
 		t.Error(err)
 	}
 }
@@ -107,10 +101,7 @@ func TestStatsOfTwoClasses(t *testing.T) {
 	for i, m := range r.Marking.Sheets {
 		m.Class = []string{"9a", "9b"}[i/2]
 	}
-	all, err := Stats(r)
-	if err != nil {
-		t.Fatal(err)
-	}
+	all := pictures(t, r)
 	var got []string
 	for _, p := range all {
 		got = append(got, fmt.Sprintf("%s %d/%d %s", p.Class, p.HandedIn, p.Pupils, p.Mean.Format(2)))
@@ -145,7 +136,7 @@ func TestClassOfAnySize(t *testing.T) {
 	for _, n := range []int{1, 3, 36, 300} {
 		r := marked(t, classOf(n)...)
 		var pdf bytes.Buffer
-		if err := Class(&pdf, r); err != nil {
+		if err := Class(&pdf, r, pictures(t, r)); err != nil {
 			t.Fatalf("%d pupils: %v", n, err)
 		}
 		if !bytes.HasPrefix(pdf.Bytes(), []byte("%PDF-")) {
@@ -158,11 +149,11 @@ func TestClassOfAnySize(t *testing.T) {
 func TestClassKnowsNothingOfTalk(t *testing.T) {
 	r := marked(t, allRight(), allRight())
 	var without, with bytes.Buffer
-	if err := Class(&without, r); err != nil {
+	if err := Class(&without, r, pictures(t, r)); err != nil {
 		t.Fatal(err)
 	}
 	r.Talk = []grader.Talk{{Sheet: r.Set.Sheets[0], Other: r.Set.Sheets[1], Questions: []string{"Fb"}, Evidence: "the same digits"}}
-	if err := Class(&with, r); err != nil {
+	if err := Class(&with, r, pictures(t, r)); err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(without.Bytes(), with.Bytes()) {

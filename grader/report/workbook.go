@@ -18,12 +18,9 @@ import (
 
 // Workbook writes marks.xlsx: a sheet of marks, a row a pupil; one of answers, a row an answer; one of class figures.
 // Numbers are numbers, and whatever a pupil or a roster wrote is text, which no spreadsheet runs as a formula. Undefined
-// figures are empty cells.
-func Workbook(w io.Writer, r *grader.Result) error {
-	pictures, err := Stats(r)
-	if err != nil {
-		return err
-	}
+// figures are empty cells. The pictures are those of [Stats].
+func Workbook(w io.Writer, r *grader.Result, pictures []*Picture) error {
+	var err error
 	book := excelize.NewFile()
 	defer book.Close()
 	for i, sheet := range []struct {

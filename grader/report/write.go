@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -42,8 +43,18 @@ func Write(ctx context.Context, dir string, r *grader.Result, o Options) error {
 	add := func(name string, write func(io.Writer) error) {
 		tasks = append(tasks, func() error { return classset.WriteTo(filepath.Join(marked, name), write) })
 	}
-	add("marks.xlsx", func(w io.Writer) error { return Workbook(w, r) })
-	add("report.pdf", func(w io.Writer) error { return Class(w, r) })
+	pictures := sync.OnceValues(func() ([]*Picture, error) { return Stats(r) }) // for both, while slips are set
+	with := func(write func(io.Writer, *grader.Result, []*Picture) error) func(io.Writer) error {
+		return func(w io.Writer) error {
+			p, err := pictures()
+			if err != nil {
+				return err
+			}
+			return write(w, r, p)
+		}
+	}
+	add("marks.xlsx", with(Workbook))
+	add("report.pdf", with(Class))
 	f.files(r.Marking.Sheets, add)
 	if o.Single || o.Text {
 		if err := os.MkdirAll(filepath.Join(marked, FeedbackDir), 0o755); err != nil {
