@@ -29,9 +29,11 @@ type folder struct {
 // openFolder makes the folder if need be, takes its lock and opens a stage in it.
 func openFolder(dir string) (f *folder, err error) {
 	f = &folder{dir: dir, names: map[string]bool{}}
-	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
-		f.made = true
+	there, err := os.Stat(dir)
+	if err == nil && !there.IsDir() {
+		return nil, fmt.Errorf("%s is a file; choose another folder for --to", dir)
 	}
+	f.made = errors.Is(err, fs.ErrNotExist)
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, fmt.Errorf("cannot make the folder of the set: %w", err)
 	}

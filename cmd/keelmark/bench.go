@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"cmp"
 	"encoding/csv"
 	"errors"
@@ -10,6 +9,7 @@ import (
 	"strings"
 
 	"keelmark/labs"
+	"keelmark/labs/classset"
 	"keelmark/labs/formula"
 	"keelmark/labs/physics"
 	"keelmark/labs/quantity"
@@ -32,7 +32,7 @@ func (b *bench) readData(file string) error {
 		return fmt.Errorf("%s: a header line such as load/N,extension/cm and at least one line of readings are needed", file)
 	}
 	for i, header := range records[0] {
-		name, unitText, hasUnit := strings.Cut(strings.TrimPrefix(header, "\ufeff"), "/")
+		name, unitText, hasUnit := strings.Cut(header, "/")
 		if !hasUnit {
 			unitText = "1"
 		}
@@ -42,7 +42,8 @@ func (b *bench) readData(file string) error {
 		}
 		name = strings.TrimSpace(name)
 		if _, _, twice := b.Lookup(name); !formula.IsName(name) || twice && name != "g" {
-			return fmt.Errorf("%s:%d: column %.60q: each column has a name of its own, of letters, digits and _", file, lines[0], header)
+			return fmt.Errorf("%s:%d: column %.60q: each column has a name of its own, of letters, digits and _, and its unit after a stroke, as in load/N",
+				file, lines[0], header)
 		}
 		column := make([]float64, 0, len(records)-1)
 		for k, record := range records[1:] {
@@ -58,11 +59,19 @@ func (b *bench) readData(file string) error {
 	return nil
 }
 
-// readRecords reads CSV with # comments, and the line on which each record begins.
-func readRecords(text []byte) (records [][]string, lines []int, err error) {
-	r := csv.NewReader(bytes.NewReader(text))
-	r.TrimLeadingSpace = true
+// readRecords reads CSV with # comments, parted by whichever of comma, semicolon and tab its first line uses most, and the
+// line on which each record begins. Records without any text are left out.
+func readRecords(data []byte) (records [][]string, lines []int, err error) {
+	text, _ := classset.DecodeText(data)
+	header := text
+	for strings.HasPrefix(header, "#") {
+		_, header, _ = strings.Cut(header, "\n")
+	}
+	r := csv.NewReader(strings.NewReader(text))
+	r.Comma = classset.Separator(header)
+	r.TrimLeadingSpace = r.Comma != '\t' // where a tab parts, a cell may be nothing but that
 	r.Comment = '#'
+	r.FieldsPerRecord = -1
 	for {
 		record, err := r.Read()
 		switch {
@@ -70,8 +79,14 @@ func readRecords(text []byte) (records [][]string, lines []int, err error) {
 			return records, lines, nil
 		case err != nil:
 			return nil, nil, err
+		case strings.TrimSpace(strings.Join(record, "")) == "":
+			continue
 		}
 		line, _ := r.FieldPos(0)
+		if len(records) > 0 && len(record) != len(records[0]) {
+			return nil, nil, fmt.Errorf("line %d has %d cells, and the header has %d; write decimals with a point, or part the columns with semicolons",
+				line, len(record), len(records[0]))
+		}
 		records, lines = append(records, record), append(lines, line)
 	}
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,12 +17,11 @@ import (
 )
 
 type calcOptions struct {
-	in       string
-	data     string
-	network  string
-	gravity  float64
-	latitude float64
-	json     bool
+	in      string
+	data    string
+	network string
+	gravity gravityFlags
+	json    bool
 }
 
 func newCalc(std streams) *cobra.Command {
@@ -41,25 +39,19 @@ the result of a fit.`,
   keelmark calc 'slope(x, y)' x='[0, 1, 2] N' y='[0, 2.1, 3.9] cm' --in cm/N`,
 		Args: arguments(cobra.MinimumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if cmd.Flags().Changed("latitude") {
-				g, err := physics.NormalGravity(opt.latitude * math.Pi / 180)
-				if err != nil {
-					return usagef("--latitude: %w", err)
-				}
-				opt.gravity = g
+			g, err := opt.gravity.value(cmd)
+			if err != nil {
+				return err
 			}
-			return runCalc(std, args[0], args[1:], opt)
+			return runCalc(std, newBench(g), args[0], args[1:], opt)
 		},
 	}
-	cmd.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usagef("%w (%s --help shows the flags; a formula that begins with a minus sign goes after --)", flagFault(err), cmd.CommandPath())
-	})
+	cmd.SetFlagErrorFunc(flagFaults("; a formula that begins with a minus sign goes after --"))
 	f := cmd.Flags()
 	f.StringVar(&opt.in, "in", "", "the unit to show the result in; 1 for a bare number")
 	f.StringVar(&opt.data, "data", "", "a CSV file of columns, headers such as load/N")
 	f.StringVar(&opt.network, "network", "", "a file with a netlist, a line an element: R1: resistor a b 47 ohm")
-	f.Float64Var(&opt.gravity, "gravity", physics.Gravity, "g in m/s²")
-	f.Float64Var(&opt.latitude, "latitude", 0, "take g from the WGS 84 formula at this latitude in degrees")
+	opt.gravity.add(cmd)
 	f.BoolVar(&opt.json, "json", false, "print JSON")
 	return cmd
 }
@@ -69,6 +61,8 @@ type bench struct {
 	slots map[string]int
 	types []quantity.Type
 	frame []quantity.Value
+
+	kelvins []int // slots of temperatures given in K
 
 	functions map[string]*physics.Function // those of the core, which note what speaks against their use
 	doubts    []string
@@ -116,7 +110,7 @@ func (b *bench) eval(where, src string, scope formula.Scope) (quantity.Type, qua
 	if err != nil {
 		return fail(formulaFault(where, err))
 	}
-	p, err := e.Compile(scope, b.functions)
+	p, err := b.compile(e, scope)
 	if err != nil {
 		return fail(formulaFault(where, err))
 	}
@@ -135,17 +129,22 @@ func formulaFault(where string, err error) error {
 	return usagef("%s%w", where, err)
 }
 
-func runCalc(std streams, src string, assignments []string, opt calcOptions) error {
-	b := newBench(opt.gravity)
+func runCalc(std streams, b *bench, src string, assignments []string, opt calcOptions) error {
 	if opt.data != "" {
 		if err := b.readData(opt.data); err != nil {
 			return err
 		}
 	}
+	given := map[string]bool{}
 	for _, a := range assignments {
-		if err := b.assign(a); err != nil {
+		name, err := b.assign(a)
+		if err == nil && given[name] {
+			err = usagef("%s: %s has a value already", a, name)
+		}
+		if err != nil {
 			return err
 		}
+		given[name] = true
 	}
 	if opt.network != "" {
 		if err := b.readNetwork(opt.network); err != nil {
@@ -159,29 +158,66 @@ func runCalc(std streams, src string, assignments []string, opt calcOptions) err
 	for _, doubt := range b.doubts {
 		fmt.Fprintln(std.err, doubt)
 	}
-	return printResult(std.out, t, v, opt)
+	return printResult(std.out, t, v, b.inKelvin(src), opt)
 }
 
-// assign sets name=value from the command line.
-func (b *bench) assign(assignment string) error {
+// assign sets name=value from the command line and returns the name.
+func (b *bench) assign(assignment string) (name string, err error) {
 	name, src, ok := strings.Cut(assignment, "=")
 	name = strings.TrimSpace(name)
 	if !ok || name == "" {
-		return usagef("%q is not of the form name=value, such as V='90 cm^3'", assignment)
+		return "", usagef("%q is not of the form name=value, such as V='90 cm^3'", assignment)
 	}
 	if !formula.IsName(name) {
-		return usagef("%q cannot be a name: use letters, digits and _, starting with a letter", name)
+		return "", usagef("%q cannot be a name: use letters, digits and _, starting with a letter", name)
 	}
 	if symbol := strings.TrimSpace(src); formula.IsName(symbol) && symbol != "pi" { // a material, a series
 		b.set(name, quantity.Type{Kind: quantity.Name}, quantity.Value{Name: symbol})
-		return nil
+		return name, nil
 	}
 	t, v, err := b.eval(name+": ", src, formula.NoNames{})
 	if err != nil {
-		return err
+		return "", err
+	}
+	if b.inKelvin(src) {
+		b.kelvins = append(b.kelvins, len(b.frame))
 	}
 	b.set(name, t, v)
-	return nil
+	return name, nil
+}
+
+// inKelvin reports whether a formula is no more than a temperature in K, or the name of one. Such a temperature serves as
+// a difference and as a point on a scale.
+func (b *bench) inKelvin(src string) bool {
+	if slot, ok := b.slots[strings.TrimSpace(src)]; ok {
+		return slices.Contains(b.kelvins, slot)
+	}
+	e, err := formula.Parse(src)
+	if err != nil {
+		return false
+	}
+	_, unit, literal := e.Literal()
+	return literal && unit.Dim == quantity.Base(0, 0, 0, 0, 1) && unit.Offset == 0
+}
+
+// compile checks a formula with temperatures in K as differences, and where that does not do as points.
+func (b *bench) compile(e *formula.Expr, scope formula.Scope) (*formula.Program, error) {
+	p, err := e.Compile(scope, b.functions)
+	if err == nil || len(b.kelvins) == 0 {
+		return p, err
+	}
+	b.asPoints(true)
+	if p, fault := e.Compile(scope, b.functions); fault == nil {
+		return p, nil
+	}
+	b.asPoints(false)
+	return nil, err
+}
+
+func (b *bench) asPoints(points bool) {
+	for _, slot := range b.kelvins {
+		b.types[slot].Point = points
+	}
 }
 
 // resultJSON is what calc --json prints; value is a number, a list of numbers, true or false, or a name.
@@ -190,7 +226,8 @@ type resultJSON struct {
 	Unit  string `json:"unit"`
 }
 
-func printResult(w io.Writer, t quantity.Type, v quantity.Value, opt calcOptions) error {
+// printResult prints a result; kelvins marks a temperature in K, which on a scale such as °C is a point.
+func printResult(w io.Writer, t quantity.Type, v quantity.Value, kelvins bool, opt calcOptions) error {
 	r := resultJSON{Unit: t.Dim.String()}
 	convert := func(x float64) float64 { return x }
 	if opt.in != "" {
@@ -203,7 +240,7 @@ func printResult(w io.Writer, t quantity.Type, v quantity.Value, opt calcOptions
 		}
 		r.Unit = opt.in
 		convert = unit.From
-		if !t.Point {
+		if !t.Point && !(kelvins && unit.Offset != 0) {
 			convert = unit.FromSpan
 		}
 	}

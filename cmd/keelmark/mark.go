@@ -79,6 +79,9 @@ func runMark(ctx context.Context, std streams, dir string, files []string, opt m
 	}
 	r, err := grader.Mark(ctx, grader.MarkOptions{Dir: dir, Files: files, Replace: opt.replace, Policy: policy, ReadForm: forms.Read, Also: also})
 	show.end()
+	if errors.Is(err, grader.ErrNothing) && len(files) == 0 {
+		return usagef("%w: name the files or folders that hold them, as in keelmark mark %s answers.csv", err, dir)
+	}
 	if err != nil {
 		return err
 	}

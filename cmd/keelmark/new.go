@@ -31,6 +31,9 @@ func newNew(std streams) *cobra.Command {
 			if errors.Is(err, fs.ErrExist) {
 				return fmt.Errorf("%s is there already and was left alone; choose another name", file)
 			}
+			if errors.Is(err, fs.ErrNotExist) {
+				return fmt.Errorf("%s: there is no folder %s; make it first, or choose another", file, filepath.Dir(file))
+			}
 			if err != nil {
 				return err
 			}

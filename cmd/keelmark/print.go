@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -13,14 +12,13 @@ import (
 	"keelmark/generator"
 	"keelmark/labs"
 	"keelmark/labs/classset"
-	"keelmark/labs/physics"
 )
 
 type printOptions struct {
 	class, to, seed, add string
 	values, only         []string
 	settings             classset.Settings
-	latitude             float64
+	gravity              gravityFlags
 	quiet, json          bool
 }
 
@@ -43,15 +41,14 @@ Exit codes: 0 done; 2 wrong use; 3 could not be done, and the folder is as it wa
   keelmark print week3 --add newcomers.csv`,
 		Args: arguments(cobra.MinimumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if cmd.Flags().Changed("latitude") {
-				g, err := physics.NormalGravity(opt.latitude * math.Pi / 180)
-				if err != nil {
-					return usagef("--latitude: %w", err)
+			if len(opt.only) > 0 || opt.add != "" {
+				if err := onlyNew(cmd); err != nil {
+					return err
 				}
-				opt.settings.Gravity = g
 			}
-			if g := opt.settings.Gravity; !(g >= 0.1 && g <= 30) {
-				return usagef("--gravity %v: want g in m/s², 0.1 to 30", g)
+			var err error
+			if opt.settings.Gravity, err = opt.gravity.value(cmd); err != nil {
+				return err
 			}
 			return runPrint(cmd.Context(), std, args, opt)
 		},
@@ -67,13 +64,22 @@ Exit codes: 0 done; 2 wrong use; 3 could not be done, and the folder is as it wa
 	f.BoolVar(&opt.settings.Plain, "plain", false, "no colour at all")
 	f.BoolVar(&opt.settings.Forms, "forms", false, "make fill-in PDFs as well, one a pupil")
 	f.BoolVar(&opt.settings.CodesOnly, "codes-only", false, "print codes without names; who has which code is written for the teacher apart")
-	f.Float64Var(&opt.settings.Gravity, "gravity", physics.Gravity, "g in m/s²")
-	f.Float64Var(&opt.latitude, "latitude", 0, "take g from the WGS 84 formula at this latitude in degrees")
+	opt.gravity.add(cmd)
 	f.StringArrayVar(&opt.only, "only", nil, "print these sheets of the set again; more codes may follow")
 	f.StringVar(&opt.add, "add", "", "add the pupils of this class list to the set")
 	f.BoolVar(&opt.quiet, "quiet", false, "no progress and no closing line")
 	f.BoolVar(&opt.json, "json", false, "print a summary as JSON")
 	return cmd
+}
+
+// onlyNew refuses flags that say how a new set is to be, where sheets are printed for one that is there already.
+func onlyNew(cmd *cobra.Command) error {
+	for _, name := range []string{"class", "to", "seed", "same", "value", "paper", "large", "plain", "forms", "codes-only", "gravity", "latitude"} {
+		if cmd.Flags().Changed(name) {
+			return usagef("--%s is for a new set; one that is there already keeps its folder and what it was printed with", name)
+		}
+	}
+	return nil
 }
 
 func runPrint(ctx context.Context, std streams, args []string, opt printOptions) error {
@@ -114,7 +120,11 @@ func printNew(ctx context.Context, std streams, lab string, opt printOptions, sh
 		if !ok {
 			return nil, usagef("--value %s: want NAME=value, such as F='2.5 N'", v)
 		}
-		fixed[strings.TrimSpace(name)] = strings.TrimSpace(value)
+		name = strings.TrimSpace(name)
+		if _, twice := fixed[name]; twice {
+			return nil, usagef("--value %s: %s has a value already", v, name)
+		}
+		fixed[name] = strings.TrimSpace(value)
 	}
 	opt.settings.Fixed = fixed
 	l, err := labs.Load(lab)

@@ -33,6 +33,7 @@ Exit code 0 when there is one reading, 1 when it is ambiguous, blank or cannot b
 		}),
 		RunE: func(_ *cobra.Command, args []string) error { return runRead(std.out, args[0], opt) },
 	}
+	cmd.SetFlagErrorFunc(flagFaults("; an answer that begins with a minus sign goes after --"))
 	cmd.Flags().StringVar(&opt.as, "as", "", "the unit asked for, such as N, cm^3 or 1 (required)")
 	cmd.Flags().BoolVar(&opt.json, "json", false, "print JSON")
 	return cmd

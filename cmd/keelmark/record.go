@@ -72,7 +72,7 @@ func runRecord(w io.Writer, dirs []string, opt recordOptions) error {
 			count[name][s.Level]++
 		}
 	}
-	fmt.Fprintf(w, "%d pupils, %d sets, %d ready for the capstone\n", len(r.Pupils), len(r.Sets), ready)
+	fmt.Fprintf(w, "pupils: %d; sets: %d; ready for the capstone: %d\n", len(r.Pupils), len(r.Sets), ready)
 	for _, skill := range r.Skills {
 		c := count[skill]
 		fmt.Fprintf(w, "  %-20s %3d %s, %3d %s, %3d %s\n", skill, c[report.Secure], report.Secure, c[report.Unsteady], report.Unsteady, c[report.NotYet], report.NotYet)

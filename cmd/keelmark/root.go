@@ -94,11 +94,16 @@ Exit codes: 0 done; 1 done and something needs a look, or a check failed; 2 wron
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SuggestionsMinimumDistance = 2
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usagef("%w (%s --help shows the flags)", flagFault(err), cmd.CommandPath())
-	})
+	root.SetFlagErrorFunc(flagFaults(""))
 	root.AddCommand(commands(std)...)
 	return root
+}
+
+// flagFaults makes the fault of a flag wrong use, with where to find the flags as the remedy; more goes after that.
+func flagFaults(more string) func(*cobra.Command, error) error {
+	return func(cmd *cobra.Command, err error) error {
+		return usagef("%w (%s --help shows the flags%s)", flagFault(err), cmd.CommandPath(), more)
+	}
 }
 
 // flagFault says of a flag that wants a number what it wants, in place of what the library says.

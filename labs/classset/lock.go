@@ -34,6 +34,8 @@ func Lock(dir string) (release func(), err error) {
 	for {
 		f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
 		switch {
+		case err != nil && isFile(dir):
+			return nil, fmt.Errorf("%s is a file: the folder of a class set goes first, files of answers after it", dir)
 		case errors.Is(err, fs.ErrNotExist):
 			return nil, fmt.Errorf("%s: there is no such folder, so no class set", dir)
 		case err != nil:
@@ -64,6 +66,11 @@ func Lock(dir string) (release func(), err error) {
 			f.Close()
 		}, nil
 	}
+}
+
+func isFile(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && !info.IsDir()
 }
 
 func stillThere(f *os.File, path string) bool {

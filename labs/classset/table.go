@@ -106,7 +106,7 @@ func parseCSV(path, text string) (rows []Row, err error) {
 		text = strings.ReplaceAll(text, "\r", "\n")
 	}
 	r := csv.NewReader(strings.NewReader(text))
-	r.Comma = separator(text)
+	r.Comma = Separator(text)
 	r.FieldsPerRecord = -1
 	count := 0
 	for {
@@ -137,8 +137,8 @@ func parseCSV(path, text string) (rows []Row, err error) {
 	}
 }
 
-// separator is the one of comma, semicolon and tab that the first line uses most outside quotes.
-func separator(text string) rune {
+// Separator is the one of comma, semicolon and tab that the first line uses most outside quotes.
+func Separator(text string) rune {
 	counts := map[rune]int{}
 	quoted := false
 	for _, c := range strings.TrimLeft(text, "\r\n") {

@@ -299,6 +299,9 @@ func (p *parser) column() *node {
 	return n
 }
 
+// awaiting are the characters after which a value must come.
+const awaiting = "([,+-*/^<>=!&|"
+
 // unexpected refuses the token at hand, with what it may have been meant for.
 func (p *parser) unexpected() *node {
 	tok := p.tok
@@ -310,8 +313,10 @@ func (p *parser) unexpected() *node {
 		return p.fail(tok.col, "a value is missing at the end")
 	case tok.text == "=":
 		return p.fail(tok.col, "= compares as ==")
+	case tok.text == "," && !strings.ContainsRune(awaiting, before):
+		return p.fail(tok.col, "a comma parts values inside brackets; decimals are written with a point, as in 1.5")
 	case tok.text == ")" || tok.text == "]":
-		if strings.ContainsRune("([,+-*/^<>=!&|", before) {
+		if strings.ContainsRune(awaiting, before) {
 			return p.fail(tok.col, "a value is missing before %s", tok.text)
 		}
 		return p.fail(tok.col, "%s closes a bracket that was not opened", tok.text)
