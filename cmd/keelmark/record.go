@@ -75,6 +75,10 @@ func runRecord(w io.Writer, dirs []string, opt recordOptions) error {
 	fmt.Fprintf(w, "pupils: %d; sets: %d; ready for the capstone: %d\n", len(r.Pupils), len(r.Sets), ready)
 	for _, skill := range r.Skills {
 		c := count[skill]
+		if c == nil { // only answers that are open, or of questions that are void
+			fmt.Fprintf(w, "  %-20s   – nothing marked yet\n", skill)
+			continue
+		}
 		fmt.Fprintf(w, "  %-20s %3d %s, %3d %s, %3d %s\n", skill, c[report.Secure], report.Secure, c[report.Unsteady], report.Unsteady, c[report.NotYet], report.NotYet)
 	}
 	if opt.to != "" {

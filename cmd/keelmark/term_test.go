@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -104,5 +105,18 @@ func TestTerm(t *testing.T) {
 	}
 	if code, _, stderr = keelmark("record", t.TempDir()); code != exitFailed || stderr == "" {
 		t.Errorf("record of an empty folder: exit code %d: %s", code, stderr)
+	}
+}
+
+// A skill of which nothing counts, since its questions are void, is shown as that and not as three times nobody.
+func TestRecordOfVoidSkill(t *testing.T) {
+	dir := sit(t, "archimedes/weigh-twice", pupils.Habits{})
+	if err := os.WriteFile(filepath.Join(dir, "scheme.csv"), []byte("question,action,value,reason\nm,void,,the float leaked\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	do(t, "mark", dir)
+	code, stdout, stderr := keelmark("record", dir)
+	if want := "\n  weight-mass            – nothing marked yet\n  density                3 secure,   0 unsteady,   0 not yet\n"; code != exitDone || !strings.Contains(stdout, want) {
+		t.Errorf("exit code %d: %s%s; want in it%s", code, stdout, stderr, want)
 	}
 }

@@ -59,7 +59,7 @@ type PupilRecord struct {
 	Name    string                  `json:"name"`
 	Class   string                  `json:"class"`
 	Totals  []*SetTotal             `json:"totals"` // by set; null where the pupil had no sheet
-	Skills  map[string]*SkillRecord `json:"skills"`
+	Skills  map[string]*SkillRecord `json:"skills"` // those of which anything has been marked
 
 	// For the capstone, and which of its skills are in the way; of the unseen ones nothing has been marked.
 	Ready    bool     `json:"ready"`
@@ -182,7 +182,7 @@ func (p *PupilRecord) add(i, n int, l *labs.Lab, m *classset.SheetMarks) {
 		return
 	}
 	for _, a := range m.Answers {
-		if q := l.Question(a.Question); q != nil && q.Skill != "" && !a.Open && !a.Void {
+		if q := l.Question(a.Question); q != nil && q.Skill != "" && !a.Open && !a.Void && a.OutOf > 0 {
 			p.latest[[2]string{l.Name, a.Question}] = &sat{q.Skill, a.Marks, a.OutOf}
 		}
 	}
@@ -214,9 +214,9 @@ func (p *PupilRecord) finish(capstone []string) {
 	p.Ready = len(p.Unseen)+len(p.NotYet) == 0 && float64(len(p.Unsteady)) <= (1-readyShare)*float64(len(capstone))
 }
 
-// level judges a skill by its marks.
+// level judges a skill by its marks; outOf is above 0.
 func level(won, outOf int) string {
-	switch share := float64(won) / float64(max(outOf, 1)); {
+	switch share := float64(won) / float64(outOf); {
 	case share < notYetShare:
 		return NotYet
 	case share >= secureShare && outOf >= secureMarks:

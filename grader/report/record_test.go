@@ -39,7 +39,7 @@ func TestLevel(t *testing.T) {
 		won, outOf int
 		want       string
 	}{
-		{0, 1, NotYet}, {1, 1, Unsteady}, {2, 2, Secure}, {8, 10, Secure}, {7, 10, Unsteady}, {5, 10, Unsteady}, {4, 10, NotYet}, {0, 0, NotYet},
+		{0, 1, NotYet}, {1, 1, Unsteady}, {2, 2, Secure}, {8, 10, Secure}, {7, 10, Unsteady}, {5, 10, Unsteady}, {4, 10, NotYet},
 	} {
 		if got := level(c.won, c.outOf); got != c.want {
 			t.Errorf("%d of %d: %s, want %s", c.won, c.outOf, got, c.want)
@@ -131,6 +131,30 @@ func TestRecordFiles(t *testing.T) {
 	}
 	if s := back.Pupils[0].Skills["density"]; s == nil || *s != (SkillRecord{Won: 3, OutOf: 3, Level: Secure}) || back.Rule != RecordRule {
 		t.Errorf("density in record.json: %+v", s)
+	}
+}
+
+// A skill whose questions are void, open or worth nothing is in the list of skills and in nobody's record.
+func TestRecordOfSkillNotShown(t *testing.T) {
+	for name, change := range map[string]func(a *classset.Answer){
+		"void":          func(a *classset.Answer) { a.Void, a.Marks, a.OutOf = true, 0, 0 },
+		"open":          func(a *classset.Answer) { a.Open, a.Marks = true, 0 },
+		"worth nothing": func(a *classset.Answer) { a.Marks, a.OutOf = 0, 0 },
+	} {
+		result := marked(t, allRight())
+		for _, a := range result.Marking.Sheets[0].Answers {
+			if result.Lab.Question(a.Question).Skill == "density" {
+				change(a)
+			}
+		}
+		r, err := MakeRecord([]string{onDisk(t, result, "2026-03-02")})
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := 4 + slices.Index(r.Skills, "density")
+		if _, shown := r.Pupils[0].Skills["density"]; shown || at < 4 || r.Table()[1][at] != "" {
+			t.Errorf("%s: density is %q; it is not shown", name, r.Table()[1][at])
+		}
 	}
 }
 
