@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 )
@@ -45,13 +46,17 @@ var byLength = func() []directionForm {
 // What may stand around the number and carries none.
 var (
 	answerPattern = regexp.MustCompile(`^(?i:(?:the )?(?:final )?ans(?:wer)?(?: is| was)?) ?[:=.]? ?`)
-	namePattern   = regexp.MustCompile(`^\pL[\pL\pN_]{0,15}(?: \pL[\pL\pN_]{0,15}){0,2}(?: ?\([\pL\pN_ ]{1,12}\))? ?[=:~] ?`)
 	aboutPattern  = regexp.MustCompile(`^(?i:[=~∴⇒]+|(?:approximately|approx|about|around|roughly|circa|ca|exactly|nearly|is|it is|it's|so|therefore|total)(?:\. ?| |:))`)
 	figurePattern = regexp.MustCompile(`(?i) ?[(\[,]? ?(?:correct )?(?:to )?(\d{1,2}) ?(s\.? ?f\.?|sig\.? ?figs?\.?|significant (?:figures|digits)|d\.? ?p\.?|decimal places)[)\]]?$`)
 	decimalEnd    = regexp.MustCompile(`\.\d+$|,(?:\d{1,2}|\d{4,})$`)
 	powerEnd      = regexp.MustCompile(`(\^|[\d,.][eE])\s*[-+−]?\d+$`) // 1.20·10^3, 1.20e3
 	tailPattern   = regexp.MustCompile(`(?i)(?:,? ?\(?(?:approximately|approx|or so|roughly|about|in total|dc)\.?\)?| ?[;,!]| ?(?:\.|\.\.\.))$`)
 )
+
+// namePattern is compiled when it is first needed: with its classes of letters it would be a twentieth of the program's start.
+var namePattern = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^\pL[\pL\pN_]{0,15}(?: \pL[\pL\pN_]{0,15}){0,2}(?: ?\([\pL\pN_ ]{1,12}\))? ?[=:~] ?`)
+})
 
 // What matches of figurePattern and tailPattern may end with: looking there first spares most answers the search.
 const (
@@ -88,7 +93,7 @@ func unwrap(text string) (a unwrapped, why string) {
 		text = strings.TrimSpace(text)
 		if !startsNumber(text) {
 			if !named {
-				m := cmp.Or(answerPattern.FindString(text), namePattern.FindString(text))
+				m := cmp.Or(answerPattern.FindString(text), namePattern().FindString(text))
 				named, text = m != "", text[len(m):]
 			}
 			text = strings.TrimSpace(text[len(aboutPattern.FindString(text)):])
