@@ -65,6 +65,26 @@ func TestTeXFaultHasItsPlace(t *testing.T) {
 	}
 }
 
+// What cannot be set is told where it stands: ‸ is put before it.
+func TestMarkdownFaultHasItsPlace(t *testing.T) {
+	for _, pair := range [][2]string{
+		{"The float weighs {{W}} and", "The float ‸<b>weighs</b> {{W}} and"},
+		{"The float weighs {{W}} and", "‸<div>\nThe float weighs\n</div>\n\nIt weighs {{W}} and"},
+		{"What is the upthrust on the float?", "What is the ‸<i>upthrust</i>?"},
+		{"Weigh a lock gate's float in water.", "Weigh a float in ‸<sub>water</sub>."},
+		{"The float weighs {{W}} and", "![‸float](gone.png)\n\nThe float weighs {{W}} and"},
+	} {
+		source := edited(t, pair[0], pair[1])
+		at := strings.Index(source, "‸")
+		line := 1 + strings.Count(source[:at], "\n")
+		col := at - strings.LastIndex(source[:at], "\n")
+		r := Check(parseLab(t, strings.Replace(source, "‸", "", 1)), 10)
+		if len(r.Faults) != 1 || r.Faults[0].Line != line || r.Faults[0].Col != col {
+			t.Errorf("%s: faults %v, want one at %d:%d", pair[1], r.Faults, line, col)
+		}
+	}
+}
+
 // Every lab that is built in passes.
 func TestBuiltInLabs(t *testing.T) {
 	for _, name := range labs.Names() {

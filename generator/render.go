@@ -1,6 +1,7 @@
 package generator
 
 import (
+	"bytes"
 	"crypto/hmac"
 	"crypto/sha256"
 	"errors"
@@ -9,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/yuin/goldmark/ast"
 
@@ -172,7 +174,18 @@ func (w *writer) body() ([]page.Block, error) {
 	}
 	out = append(out, page.Panel{Title: "Cautions", Body: []page.Block{cautions}})
 	rest, err := page.Blocks(w.lab.Body, w.lab.BodySource, w.fillers())
-	return append(out, rest...), err
+	return append(out, rest...), w.inBody(err)
+}
+
+// inBody places a fault of the body's Markdown in the template.
+func (w *writer) inBody(err error) error {
+	var fault *page.MarkdownError
+	if !errors.As(err, &fault) {
+		return err
+	}
+	before := w.lab.BodySource[:fault.Offset]
+	col := 1 + utf8.RuneCount(before[1+bytes.LastIndexByte(before, '\n'):])
+	return w.at(labs.Place{Line: w.lab.BodyLine + fault.Line - 1, Col: col}, fault.Err)
 }
 
 func plain(s string) []page.Inline { return []page.Inline{page.Text{S: s}} }
@@ -242,7 +255,15 @@ func (w *writer) markdown(m string) ([]page.Block, error) {
 	if !ok {
 		p = parsedText{text.Parse([]byte(m)), []byte(m)}
 	}
-	return page.Blocks(p.root, p.source, w.fillers())
+	blocks, err := page.Blocks(p.root, p.source, w.fillers())
+	var fault *page.MarkdownError
+	if errors.As(err, &fault) {
+		err = fault.Err
+		if bytes.Contains(w.lab.Source, p.source) { // as it stands there; else whoever asked knows the place of its block
+			err = w.at(locate(w.lab.Source, m, fault.Offset, 1), err)
+		}
+	}
+	return blocks, err
 }
 
 // line sets one of the lab's texts as a single paragraph.

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"strings"
@@ -96,7 +97,7 @@ func (c *converter) block(n ast.Node) ([]Block, error) {
 	case *east.Table:
 		return c.table(n)
 	}
-	return nil, fmt.Errorf("line %d: %s cannot be set on a sheet", c.line(n), n.Kind())
+	return nil, c.fault(n, "%s cannot be set on a sheet", n.Kind())
 }
 
 // paragraph sets displayed formulas and images apart from the words round them.
@@ -203,18 +204,22 @@ func (c *converter) inline(n ast.Node, st Text) ([]Inline, error) {
 		return []Inline{Math{n.TeX}}, checkAt(n)
 	case *text.Placeholder:
 		if c.f.Placeholder == nil {
-			return nil, fmt.Errorf("line %d: {{%s}} cannot stand here", c.line(n), n.Source)
+			return nil, c.fault(n, "{{%s}} cannot stand here", n.Source)
 		}
 		s, err := c.f.Placeholder(n.Source)
 		return run(s), err
 	case *ast.Link:
-		return nil, fmt.Errorf("line %d: a sheet has no links; write the address out, or leave it away", c.line(n))
+		out, err := c.inlines(n, st)
+		if to := string(n.Destination); to != plain(n, c.source) { // nobody clicks on paper
+			out = append(out, run(" ("+to+")")...)
+		}
+		return out, err
 	case *ast.AutoLink:
 		return run(string(n.Label(c.source))), nil
 	case *ast.Image:
-		return nil, fmt.Errorf("line %d: an image stands in a paragraph of its own", c.line(n))
+		return nil, c.fault(n, "an image stands in a paragraph of its own")
 	}
-	return nil, fmt.Errorf("line %d: %s cannot be set on a sheet", c.line(n), n.Kind())
+	return nil, c.fault(n, "%s cannot be set on a sheet", n.Kind())
 }
 
 // before is the character that stands before an offset of the source, a blank at its start.
@@ -255,14 +260,14 @@ func curl(s string, before rune) string {
 func (c *converter) image(n *ast.Image) (Block, error) {
 	path := string(n.Destination)
 	if strings.Contains(path, "://") {
-		return nil, fmt.Errorf("line %d: image %s is on the web; a sheet is self-contained: put a PNG or JPEG beside the template", c.line(n), path)
+		return nil, c.fault(n, "image %s is on the web; a sheet is self-contained: put a PNG or JPEG beside the template", path)
 	}
 	if c.f.Image == nil {
-		return nil, fmt.Errorf("line %d: image %s cannot stand here", c.line(n), path)
+		return nil, c.fault(n, "image %s cannot stand here", path)
 	}
 	data, err := c.f.Image(path)
 	if err != nil {
-		return nil, fmt.Errorf("line %d: image %s: %w", c.line(n), path, err)
+		return nil, c.fault(n, "image %s: %w", path, err)
 	}
 	return Image{File: path, Data: data, Alt: plain(n, c.source)}, nil
 }
@@ -335,17 +340,36 @@ func (c *converter) table(n *east.Table) ([]Block, error) {
 	return []Block{t}, nil
 }
 
-// line is the number of the line on which a node begins.
-func (c *converter) line(n ast.Node) int {
-	for ; n != nil; n = n.Parent() {
-		if n.Type() != ast.TypeInline && n.Lines() != nil && n.Lines().Len() > 0 {
-			at := n.Lines().At(0).Start
-			line := 1 + strings.Count(string(c.source[:min(at, len(c.source))]), "\n")
-			if _, ok := n.(*ast.FencedCodeBlock); ok {
-				line-- // its lines begin after the fence
-			}
-			return line
+// MarkdownError is what cannot be set in a Markdown text, at a byte offset of its source.
+type MarkdownError struct {
+	Line, Offset int // the line counts from 1
+	Err          error
+}
+
+func (e *MarkdownError) Error() string { return fmt.Sprintf("line %d: %v", e.Line, e.Err) }
+
+func (e *MarkdownError) Unwrap() error { return e.Err }
+
+// fault places an error where a node begins.
+func (c *converter) fault(n ast.Node, format string, args ...any) error {
+	at := min(c.start(n), len(c.source))
+	return &MarkdownError{1 + bytes.Count(c.source[:at], []byte("\n")), at, fmt.Errorf(format, args...)}
+}
+
+// start is the offset at which a node's text begins, else that of the block it stands in.
+func (c *converter) start(n ast.Node) int {
+	if raw, ok := n.(*ast.RawHTML); ok && raw.Segments.Len() > 0 {
+		return raw.Segments.At(0).Start
+	}
+	for k := n.FirstChild(); k != nil && n.Type() == ast.TypeInline; k = k.FirstChild() {
+		if t, ok := k.(*ast.Text); ok {
+			return t.Segment.Start
 		}
 	}
-	return 1
+	for ; n != nil; n = n.Parent() {
+		if n.Type() != ast.TypeInline && n.Lines() != nil && n.Lines().Len() > 0 {
+			return n.Lines().At(0).Start
+		}
+	}
+	return 0
 }

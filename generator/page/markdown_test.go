@@ -109,6 +109,7 @@ func TestBlocks(t *testing.T) {
 		"rule":     {"a\n\n---\n\nb", "p a\npage.Space\np b"},
 		"code":     {"    a b", "p `a\u00A0b`"},
 		"quotes":   {"the \"bow\" isn't **'up'** at 5' `it's`", "p the “bow” isn’t *‘up’* at 5' `it's`"},
+		"link":     {"[the **yard**](yard.html) and [a.org](a.org)", "p the *yard* (yard.html) and a.org"},
 		"autolink": {"<https://example.org>", "p https://example.org"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -128,7 +129,6 @@ func TestBlocksRefuse(t *testing.T) {
 	for src, want := range map[string]string{
 		"a\n\n<div>b</div>":               "line 3: HTMLBlock cannot be set on a sheet",
 		"a <b>c</b>":                      "line 1: RawHTML cannot be set on a sheet",
-		"a\n\n[b](c.html)":                "line 3: a sheet has no links",
 		"![x](https://example.org/x.png)": "line 1: image https://example.org/x.png is on the web",
 		"![x](gone.png)":                  "line 1: image gone.png: no such file",
 		"**![x](gate.png)**":              "line 1: an image stands in a paragraph of its own",
