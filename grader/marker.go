@@ -3,6 +3,7 @@ package grader
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -95,6 +96,7 @@ func (m *Marker) depend(r *rule, names []string) {
 type marked struct {
 	sheet *classset.Sheet
 	marks *classset.SheetMarks
+	lost  int             // marks lost for certain; those that wait for a person are not, or another g would win by turning them into a wrong
 	looks []classset.Look // open entries
 	own   []state         // by rule
 }
@@ -138,21 +140,17 @@ func (m *Marker) mark(j job) (*marked, error) {
 	if err := j.sheet.Fill(m.lab, printed); err != nil {
 		return nil, err
 	}
-	best := m.markWith(j, t, m.gravities[0], convention, slices.Clone(printed))
+	best := m.markWith(j, t, m.gravities[0], convention, slices.Clone(printed), math.MaxInt)
 	if !m.missesWithG(best) {
 		return best, nil
 	}
 	for _, g := range m.gravities[1:] {
-		other := m.markWith(j, t, g, convention, slices.Clone(printed))
-		if reach(other) > reach(best) {
+		if other := m.markWith(j, t, g, convention, slices.Clone(printed), best.lost); other != nil {
 			best = other
 		}
 	}
 	return best, nil
 }
-
-// reach is what a sheet earns or may still earn: another g must not win by turning what waits for a person into a wrong.
-func reach(done *marked) int { return done.marks.Total + done.marks.Open }
 
 func (m *Marker) missesWithG(done *marked) bool {
 	for _, a := range done.marks.Answers {
@@ -163,8 +161,9 @@ func (m *Marker) missesWithG(done *marked) bool {
 	return false
 }
 
-// markWith marks a sheet with one value of g. truth holds the printed values and is kept.
-func (m *Marker) markWith(j job, t texts, g float64, convention string, truth labs.Frame) *marked {
+// markWith marks a sheet with one value of g. truth holds the printed values and is kept. As soon as no fewer marks are lost
+// than the least so far it gives up, with nil.
+func (m *Marker) markWith(j job, t texts, g float64, convention string, truth labs.Frame, least int) *marked {
 	m.lab.SetGravity(truth, g)
 	s := &marking{Marker: m, job: j, texts: t, convention: convention, once: map[string]bool{}, missing: map[string]string{}, gaps: map[table][]string{},
 		states: make([]state, len(m.rules)), truth: truth}
@@ -172,6 +171,7 @@ func (m *Marker) markWith(j job, t texts, g float64, convention string, truth la
 		Group: j.sheet.Group, Gravity: g, HandedIn: maps.Clone(j.paper.Text), Cells: j.paper.Cells, From: j.paper.where()}
 	s.readBench()
 	s.mixed, s.chain = slices.Clone(truth), slices.Clone(truth)
+	lost := 0
 	for i, r := range m.rules {
 		if r.Kind == labs.Numeric || r.Kind == labs.Choice {
 			s.solve(i, r)
@@ -188,9 +188,11 @@ func (m *Marker) markWith(j job, t texts, g float64, convention string, truth la
 		s.marks.Total += a.Marks
 		if a.Open {
 			s.marks.Open += a.OutOf
+		} else if lost += a.OutOf - a.Marks; lost >= least {
+			return nil
 		}
 	}
-	return &marked{sheet: j.sheet, marks: s.marks, looks: s.looks, own: s.states}
+	return &marked{sheet: j.sheet, marks: s.marks, lost: lost, looks: s.looks, own: s.states}
 }
 
 // absent is the entry of a pupil who handed nothing in. Its true answers are kept: another row may hold this pupil's.
