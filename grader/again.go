@@ -8,14 +8,15 @@ import (
 	"keelmark/labs/classset"
 )
 
-// Repeat is what one pupil should meet once more: the questions that lost marks, in the order of the lab. A pupil with
-// full marks gets one question to stretch on, the one the class found hardest.
+// Repeat is what one pupil should meet once more: the questions that lost marks, in the order of the lab. A pupil who has
+// lost none gets one question to stretch on, the one the class found hardest.
 type Repeat struct {
 	Sheet     *classset.SheetMarks
 	Questions []string
 }
 
-// Again plans a follow-up set from a marking. Absent pupils are left out; so are marks still open and void questions.
+// Again plans a follow-up set from a marking. Absent pupils are left out. Void questions, and answers whose marks are still to
+// be decided, count neither as lost nor as won.
 func Again(l *labs.Lab, m *classset.Marking) []Repeat {
 	hardest := hardestQuestion(l, m)
 	var list []Repeat

@@ -11,6 +11,7 @@ import (
 
 	"keelmark/generator"
 	"keelmark/grader"
+	"keelmark/labs"
 	"keelmark/labs/classset"
 )
 
@@ -25,8 +26,11 @@ func newAgain(std streams) *cobra.Command {
 		Use:   "again DIR --to DIR2",
 		Short: "A follow-up set: to each pupil the questions they lost, with new numbers",
 		Long: `Makes a class set from a marked one. Each pupil who lost marks gets just those questions, with the values and earlier
-parts they need, and new numbers; a pupil with full marks gets one question to stretch on, the one the class found
-hardest. It is printed, answered and marked like any set.`,
+parts they need, and new numbers; a pupil who has lost none gets one question to stretch on, the one the class found
+hardest. Answers that still wait in look.csv count neither as lost nor as won, and are told. The set is printed, answered
+and marked like any other.
+
+Exit codes: 0 done; 1 done and answers still wait for your decision; 2 wrong use; 3 could not be done.`,
 		Example: `  keelmark again week3 --to week4
   keelmark again week3 --to week4 --cluster`,
 		Args: arguments(cobra.ExactArgs(1)),
@@ -72,7 +76,44 @@ func runAgain(ctx context.Context, std streams, dir string, opt againOptions) er
 	if err != nil {
 		return err
 	}
-	return reportPrint(std, summary, printOptions{quiet: opt.quiet, json: opt.json})
+	waiting := undecided(l, marking)
+	if waiting != "" {
+		summary.Notes = append(summary.Notes, waiting)
+	}
+	if err := reportPrint(std, summary, printOptions{quiet: opt.quiet, json: opt.json}); err != nil || waiting == "" {
+		return err
+	}
+	return errLook
+}
+
+// undecided tells of the answers whose marks a person has yet to decide, "" where there are none.
+func undecided(l *labs.Lab, m *classset.Marking) string {
+	open := map[string]int{}
+	answers, unlost := 0, 0 // unlost: pupils who have lost nothing and may yet
+	for _, s := range m.Sheets {
+		waits, lost := false, false
+		for _, a := range s.Answers {
+			if a.Open {
+				open[a.Question]++
+				answers++
+			}
+			waits, lost = waits || a.Open, lost || !a.Open && a.Marks < a.OutOf
+		}
+		if waits && !lost {
+			unlost++
+		}
+	}
+	if answers == 0 {
+		return ""
+	}
+	var questions []string
+	for _, q := range l.Questions {
+		if n := open[q.ID]; n > 0 {
+			questions = append(questions, fmt.Sprintf("%s %d", q.ID, n))
+		}
+	}
+	return fmt.Sprintf("answers that wait for you in look.csv: %d (%s); they count neither as lost nor as won, and of the pupils who lost nothing %d may yet; "+
+		"decide them, mark again, and make the follow-up set in another folder to take them in", answers, strings.Join(questions, ", "), unlost)
 }
 
 // followUp makes the roster of a follow-up set and the questions of each of its sheets. In clusters, a sheet is for

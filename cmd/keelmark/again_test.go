@@ -1,6 +1,10 @@
 package main
 
 import (
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"strings"
 	"testing"
 
 	"keelmark/grader"
@@ -29,5 +33,37 @@ func TestClusterKeepsWhatPupilsNeed(t *testing.T) {
 	}
 	if p := roster[1]; p.Name != "Eva" || p.Large || p.Extra != 15 {
 		t.Errorf("%+v; want Eva alone, and 15 minutes", p)
+	}
+}
+
+// What waits for a person is neither lost nor won: the teacher is told of it until it is decided.
+func TestAgainTellsWhatIsUndecided(t *testing.T) {
+	dir, codes := printed(t)
+	sheet := func(i int, fb string) string {
+		return fmt.Sprintf(`{"sheet": %q, "answers": {"Fb": %q, "m": "%.4g g"}}`, codes[i], fb, 1000*upthrust(t, dir, i)/9.81)
+	}
+	for _, c := range []struct {
+		first, told string
+		code        int
+	}{
+		{"?", "answers that wait for you in look.csv: 1 (Fb 1); they count neither as lost nor as won, and of the pupils who lost nothing 1 may yet", exitLook},
+		{fmt.Sprintf("%.2f N", upthrust(t, dir, 0)), "", exitDone},
+	} {
+		do(t, "mark", dir, write(t, "a.json", "["+sheet(0, c.first)+", "+sheet(1, "")+"]"), "--replace")
+		to := filepath.Join(t.TempDir(), "again")
+		code, stdout, stderr := keelmark("again", dir, "--to", to, "--json")
+		var summary struct {
+			Sheets int
+			Notes  []string
+		}
+		if err := json.Unmarshal([]byte(stdout), &summary); err != nil {
+			t.Fatal(err)
+		}
+		if code != c.code || !strings.HasPrefix(stderr, c.told) || (stderr == "") != (c.told == "") || !strings.HasPrefix(strings.Join(summary.Notes, ""), c.told) {
+			t.Errorf("%s: exit code %d, stderr %q, notes %q; want %d, %q", c.first, code, stderr, summary.Notes, c.code, c.told)
+		}
+		if summary.Sheets != 2 {
+			t.Errorf("%s: %d sheets; one pupil lost a question, and one has lost none", c.first, summary.Sheets)
+		}
 	}
 }
