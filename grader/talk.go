@@ -8,7 +8,6 @@ import (
 
 	"keelmark/labs"
 	"keelmark/labs/classset"
-	"keelmark/labs/judge"
 	"keelmark/labs/quantity"
 )
 
@@ -26,8 +25,8 @@ const (
 	closest     = 0.005 * (1 + 1e-9) // half a unit of the third figure, at most, as a share of the number
 	swapLeast   = 3                  // answers that must fit another sheet before a swap is suspected
 
-	// Sheets are held against those of this many pupils before and after them in the roster. Among thousands of strangers
-	// chance would bring more likeness than copying does.
+	// Of this many pupils before and after in the roster, and of the bench group, two answers are evidence enough. Among
+	// thousands of strangers chance would bring more likeness than copying does: see strangers.
 	neighbours = 100
 )
 
@@ -45,6 +44,8 @@ type comparison struct {
 	answers [][]compared // of each sheet
 	own     []int        // answers right on their own sheet
 	there   [][]float64  // true answers of each sheet by rule, NaN where the question is not on it or has none
+	groups  map[string][]int
+	far     *strangers // nil in a class where all are near each other
 }
 
 // compare looks for sheets whose answers fit another sheet's numbers: rows that were swapped first, copies among the rest.
@@ -53,8 +54,11 @@ func (m *Marker) compare(done []*marked) (swapped []Finding, talk []Talk) {
 		return nil, nil
 	}
 	n := len(done)
-	c := &comparison{Marker: m, done: done, answers: make([][]compared, n), own: make([]int, n), there: make([][]float64, n)}
+	c := &comparison{Marker: m, done: done, answers: make([][]compared, n), own: make([]int, n), there: make([][]float64, n), groups: map[string][]int{}}
 	for i, a := range done {
+		if a.sheet.Group != "" {
+			c.groups[a.sheet.Group] = append(c.groups[a.sheet.Group], i)
+		}
 		c.answers[i] = m.comparable(a)
 		for _, x := range c.answers[i] {
 			if a.own[x.rule].right {
@@ -69,6 +73,9 @@ func (m *Marker) compare(done []*marked) (swapped []Finding, talk []Talk) {
 			}
 		}
 	}
+	if n > neighbours+1 {
+		c.far = newStrangers(c)
+	}
 	for i, a := range done {
 		if other, fits := c.swappedWith(i); other != nil {
 			swapped = append(swapped, Finding{Text: fmt.Sprintf("sheets or rows swapped? Of the answers handed in for %s (%s), %d fit the numbers of %s (%s) and %d its own; look at the papers (%s)",
@@ -80,9 +87,29 @@ func (m *Marker) compare(done []*marked) (swapped []Finding, talk []Talk) {
 	return swapped, talk
 }
 
-// near are the first sheet that sheet i is held against and the one after the last.
-func (c *comparison) near(i int) (first, end int) {
-	return max(0, i-neighbours), min(len(c.done), i+neighbours+1)
+// others are the sheets that answers of sheet i are held against: all near it, and those of strangers that are like it.
+func (c *comparison) others(i int, answers []compared) (list []int) {
+	isNear := func(j int) bool { return max(i-j, j-i) <= neighbours }
+	for j := max(0, i-neighbours); j < min(len(c.done), i+neighbours+1); j++ {
+		if j != i {
+			list = append(list, j)
+		}
+	}
+	mates := c.groups[c.done[i].sheet.Group]
+	for _, j := range mates {
+		if !isNear(j) {
+			list = append(list, j)
+		}
+	}
+	if c.far == nil {
+		return list
+	}
+	for _, j := range c.far.like(answers) {
+		if !isNear(j) && !slices.Contains(mates, j) {
+			list = append(list, j)
+		}
+	}
+	return list
 }
 
 // copies are the sheets from which wrong answers of sheet i may come.
@@ -92,10 +119,9 @@ func (c *comparison) copies(i int) (talk []Talk) {
 	if len(wrong) < talkLeast || a.marks.Absent {
 		return nil
 	}
-	first, end := c.near(i)
-	for j := first; j < end; j++ {
-		if b := c.done[j]; j != i && !b.marks.Absent && c.alike(wrong, j) >= talkLeast {
-			if t := c.copied(a, b, wrong); t != nil {
+	for _, j := range c.others(i, wrong) {
+		if !c.done[j].marks.Absent && c.alike(wrong, j) >= talkLeast {
+			if t := c.copied(i, j, wrong); t != nil {
 				talk = append(talk, *t)
 			}
 		}
@@ -120,9 +146,8 @@ func (c *comparison) swappedWith(i int) (other *classset.Sheet, fits int) {
 	if len(c.answers[i]) < least {
 		return nil, 0
 	}
-	first, end := c.near(i)
-	for j := first; j < end; j++ {
-		if j == i || 2*c.own[j] > len(c.answers[j]) {
+	for _, j := range c.others(i, c.answers[i]) {
+		if 2*c.own[j] > len(c.answers[j]) {
 			continue
 		}
 		if n := c.fitsOn(j, c.answers[i], least); n >= least && n > fits {
@@ -132,11 +157,14 @@ func (c *comparison) swappedWith(i int) (other *classset.Sheet, fits int) {
 	return other, fits
 }
 
-// comparable are the answers of a sheet that are numbers of its own: no choices, no steps, nothing read at the bench.
+// compares reports whether answers may be held against other sheets: no choices, no steps, nothing read at the bench.
+func (r *rule) compares() bool { return r.Kind == labs.Numeric && !r.Stepped && !r.Bench && !r.void }
+
+// comparable are the answers of a sheet that are numbers of its own.
 func (m *Marker) comparable(a *marked) (list []compared) {
 	for i, r := range m.rules {
 		st := a.own[i]
-		if r.Kind != labs.Numeric || r.Stepped || r.Bench || r.void || !st.read || st.err != nil {
+		if !r.compares() || !st.read || st.err != nil {
 			continue
 		}
 		fine := st.reading.Low >= talkFigures
@@ -158,18 +186,19 @@ func (c *comparison) fitsOn(j int, answers []compared, least int) (n int) {
 	return n
 }
 
-// copied gives the evidence that wrong answers of sheet a come from sheet b; nil when there is too little of it.
-func (c *comparison) copied(a, b *marked, wrong []compared) *Talk {
+// copied gives the evidence that wrong answers of sheet i come from sheet j; nil when there is too little of it.
+func (c *comparison) copied(i, j int, wrong []compared) *Talk {
 	var t Talk
 	var evidence []string
+	a, b := c.done[i], c.done[j]
 	for _, x := range wrong {
-		here, there := &a.own[x.rule], &b.own[x.rule]
-		if !agreesTo(x.value, there.target, talkFigures) {
+		there := c.there[j][x.rule]
+		if !agreesTo(x.value, there, talkFigures) {
 			continue
 		}
 		r := c.rules[x.rule]
 		t.Questions = append(t.Questions, r.ID)
-		evidence = append(evidence, fmt.Sprintf("%s: wrote %s; right is %s here, %s there", r.ID, a.marks.HandedIn[r.ID], c.show(r, here.target.Value), c.show(r, there.target.Value)))
+		evidence = append(evidence, fmt.Sprintf("%s: wrote %s; right is %s here, %s there", r.ID, a.marks.HandedIn[r.ID], c.show(r, a.own[x.rule].target.Value), c.show(r, there)))
 	}
 	if len(t.Questions) < talkLeast {
 		return nil
@@ -178,13 +207,18 @@ func (c *comparison) copied(a, b *marked, wrong []compared) *Talk {
 	return &t
 }
 
-// agreesTo reports whether x is the target to n figures: within half a unit of the n-th.
-func agreesTo(x float64, t judge.Target, n int) bool {
-	if t.Value == 0 || t.Exact {
-		return false
+// agreesTo reports whether x is t to n figures.
+func agreesTo(x, t float64, n int) bool {
+	return math.Abs(x-t) <= closest*math.Abs(t) && math.Abs(x-t) <= halfUnit(t, n) // the first saves most logarithms
+}
+
+// halfUnit is half a unit of the n-th figure of t, with slack for binary rounding; below 0 for 0, which has no figures, so
+// that nothing agrees with it.
+func halfUnit(t float64, n int) float64 {
+	if t == 0 {
+		return -1
 	}
-	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(t.Value)))-float64(n-1))
-	return math.Abs(x-t.Value) <= unit/2*(1+1e-9)
+	return 0.5 * math.Pow(10, math.Floor(math.Log10(math.Abs(t)))-float64(n-1)) * (1 + 1e-9)
 }
 
 func (m *Marker) show(r *rule, si float64) string {
