@@ -24,7 +24,7 @@ const (
 var (
 	ErrFlat    = errors.New("holds no form fields: it was printed or flattened; hand in the filled-in form itself, or type its answers into answers.csv")
 	ErrForeign = errors.New("is a form, but not one of this kind: it has no sheet code")
-	ErrLocked  = errors.New("is protected by a password; save it without one")
+	ErrLocked  = errors.New("is a locked PDF, protected by a password or against copying and changes: save it without protection and hand that in, or type its answers into answers.csv")
 )
 
 // once keeps the PDF library from making a folder for settings in the user's home.
@@ -41,6 +41,9 @@ func Read(pdf []byte) (map[string]string, error) {
 	conf.ValidationMode = model.ValidationRelaxed
 	conf.Limits = limits()
 	group, err := api.ExportForm(bytes.NewReader(pdf), "", conf)
+	if err != nil && bytes.Contains(pdf, []byte("/Encrypt")) { // whatever the library stumbled over: the lock comes first
+		return nil, fmt.Errorf("%w (%s)", ErrLocked, bounded(err))
+	}
 	if err != nil {
 		return nil, explain(err)
 	}
@@ -55,17 +58,20 @@ func Read(pdf []byte) (map[string]string, error) {
 	return fields, nil
 }
 
-// explain turns the library's words into what a teacher can act on.
-func explain(err error) error {
+// bounded gives the words of an error of the library, which names every object on the way, to maxWords.
+func bounded(err error) string {
 	words := err.Error()
-	if len(words) > maxWords { // it names every object on the way
+	if len(words) > maxWords {
 		words = strings.ToValidUTF8(words[:maxWords], "") + " …"
 	}
-	switch {
-	case errors.Is(err, api.ErrNoFormFieldsAffected), strings.Contains(words, "no form"):
+	return words
+}
+
+// explain turns the library's words into what a teacher can act on.
+func explain(err error) error {
+	words := bounded(err)
+	if errors.Is(err, api.ErrNoFormFieldsAffected) || strings.Contains(words, "no form") {
 		return ErrFlat
-	case strings.Contains(words, "password"), strings.Contains(words, "encrypt"):
-		return fmt.Errorf("%w (%s)", ErrLocked, words)
 	}
 	return fmt.Errorf("cannot be read as a PDF (%s); hand it in anew, or type its answers into answers.csv", words)
 }
