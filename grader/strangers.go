@@ -8,9 +8,9 @@ import (
 )
 
 const (
-	// How many sheets as like as this one may be expected by chance, before a likeness of strangers is none. Among ten
-	// thousand sheets there is always one that two wrong answers fit.
-	strangeLimit = 1
+	// A likeness of strangers is none where this many sheets as like may be expected by chance: among ten thousand sheets
+	// there is always one that two wrong answers fit.
+	strangeLimit = 0.1
 	// An answer that is right on more than this share of the sheets tells no stranger from another.
 	commonShare = 0.05
 )
