@@ -136,6 +136,11 @@ func (s *marking) cause(r *rule, v views, c candidate) *fault {
 		}
 	}
 	found, ok := r.slips.Find(reading, truth, own)
+	if !ok || !found.Certain || found.ID == slips.PowerOfTen {
+		if f := fractionForPercent(r.Question, v, c); f != nil {
+			return f
+		}
+	}
 	if !ok {
 		return nil
 	}
@@ -159,6 +164,23 @@ func (s *marking) cause(r *rule, v views, c candidate) *fault {
 		f.teacher = "perhaps: " + f.teacher
 	}
 	return f
+}
+
+// fractionForPercent is the fault of a bare number that is right as a fraction where the box has %: 0.8 for 80 %. It is held
+// against the tolerance of a right answer, however few figures it has, so that chance need not be ruled out. Nil when it is none.
+func fractionForPercent(q *labs.Question, v views, c candidate) *fault {
+	if c.HasUnit || q.Show.Unit.Symbol != "%" {
+		return nil
+	}
+	fraction := c
+	fraction.value, fraction.digit = c.Number, c.Digit
+	if ok, _ := rightIn(v, fraction); !ok {
+		return nil
+	}
+	percent := quantity.FormatFigures(q.Show.Unit.FromSpan(c.Number), max(c.Low, 1))
+	return &fault{id: slips.PowerOfTen, marks: 1, once: true,
+		pupil:   fmt.Sprintf("That is the fraction. The answer box asks for a percentage, 100 times the number: %s %%.", percent),
+		teacher: "gave the fraction for the percentage: 100 times too small"}
 }
 
 // ofScale are the slips of unit and scale, which cost their mark once a sheet.
