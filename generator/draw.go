@@ -221,7 +221,24 @@ func (d *drawer) failure() error {
 		return fmt.Errorf("lab %s: no draw is possible in %d tries", d.lab.Name, d.tries)
 	}
 	worst := slices.MaxFunc(breaches(d.rejected), func(a, b breach) int { return cmp.Compare(d.rejected[a], d.rejected[b]) })
-	return d.cannot(worst.place(), fmt.Errorf("lab %s: no draw is possible: %v (in %d of %d draws)", d.lab.Name, worst, d.rejected[worst], d.tries))
+	return d.cannot(worst.place(), fmt.Errorf("lab %s: no draw is possible: %v (in %d of %d draws)%s", d.lab.Name, worst, d.rejected[worst], d.tries, d.reason(worst)))
+}
+
+// reason says why the value or answer of a breach cannot be computed from what was drawn last; "" where it can, or where the
+// breach is of another rule.
+func (d *drawer) reason(b breach) string {
+	var err error
+	switch {
+	case b.rule != computable:
+	case b.variable == nil:
+		_, err = d.lab.Answer(b.question, d.frame)
+	case b.variable.CalcExpr != nil:
+		_, err = d.lab.Compute(b.variable, d.frame, nil)
+	}
+	if err == nil {
+		return ""
+	}
+	return "; in the last, " + err.Error()
 }
 
 // breaches lists breaches in the order of the template.

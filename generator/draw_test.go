@@ -66,7 +66,10 @@ func TestNoDrawIsPossible(t *testing.T) {
 		{"an answer that is printed", []string{"answer: W - U", "answer: W + 0*U"}, []string{"basin.md:44:4: ", "question A: the answer equals the printed value W"}},
 		{"an answer that is no choice", []string{"if(A > 0 N, 2, 1)", "if(A > 0 N, 4, 1.5)"},
 			[]string{"basin.md:59:4: ", "question sinks: the answer is not the number of a choice, 1 to 3"}},
-		{"an answer that cannot be computed", []string{"answer: W - U", "answer: sqrt(0 N^2 - W^2)"}, []string{"question A: the answer cannot be computed"}},
+		{"an answer that cannot be computed", []string{"answer: W - U", "answer: sqrt(0 N^2 - W^2)"}, []string{"question A: the answer cannot be computed", "; in the last, A: sqrt"}},
+		{"a value that cannot be computed", []string{"calc: water_density(T), show", "calc: water_density(T + 100 K), show"}, []string{"value rho cannot be computed", "; in the last, rho: water temperature 1"}},
+		{"a lamp beyond its table", []string{"answer: W - U\nunit: N", "answer: current(N.L1)\nunit: A", "\n```question A", "\n```network N\nB1: battery a 0 W*1 V/N\nL1: lamp a 0 [0, 1] V [0, 1] A\n```\n\n```question A",
+			"if(A > 0 N", "if(A > 0 A"}, []string{"question A: the answer cannot be computed", "voltage at lamp L1", "is outside 0 V to 1 V (its table)"}},
 	} {
 		l, err := labs.Parse("basin.md", []byte(edited(t, c.pairs...)))
 		if err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -104,5 +105,11 @@ func (c *circuit) operatingPoint() (*mat.VecDense, error) {
 			at[i] += share * (goal - at[i])
 		}
 	}
-	return nil, fmt.Errorf("the lamps of the network settle at no voltage")
+	var names []string
+	for i, l := range c.lamps {
+		if l != nil {
+			names = append(names, c.elements[i].Name)
+		}
+	}
+	return nil, fmt.Errorf("no voltage was found at which the lamps of the network settle: look at the tables of %s", strings.Join(names, ", "))
 }

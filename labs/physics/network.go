@@ -250,9 +250,33 @@ func (c *circuit) linear() (*mat.VecDense, error) {
 	}
 	x := mat.NewVecDense(c.unknowns, nil)
 	if err := x.SolveVec(a, b); err != nil {
-		return nil, fmt.Errorf("the resistances are too far apart for a solution to be trusted: %w", err)
+		return nil, c.tooFarApart()
 	}
 	return x, nil
+}
+
+// tooFarApart names the elements of the smallest resistance and of the largest, ideal ones apart: where these differ by too
+// many powers of ten, what the equations give is rounding.
+func (c *circuit) tooFarApart() error {
+	least, most := "", ""
+	low, high := math.Inf(1), 0.0
+	for i, e := range c.elements {
+		r := e.resistance()
+		if c.lamps[i] != nil {
+			g, _ := c.conductance(i)
+			r = 1 / g
+		}
+		if r > 0 && r < low {
+			low, least = r, e.Name
+		}
+		if r > high {
+			high, most = r, e.Name
+		}
+	}
+	if least == most {
+		return fmt.Errorf("the values of the network are too large or too small for a solution to be trusted")
+	}
+	return fmt.Errorf("the resistances of %s (%.3g Ω) and %s (%.3g Ω) are too far apart for a solution to be trusted", least, low, most, high)
 }
 
 // conductance gives I = g·V + offset of an element whose current follows from its voltage.
@@ -299,5 +323,29 @@ func (c *circuit) read(x *mat.VecDense) (*Solution, error) {
 		}
 		s.Voltage[e.Name], s.Current[e.Name], s.Power[e.Name] = v, current, v*current
 	}
+	if !c.balanced(s) {
+		return nil, c.tooFarApart()
+	}
 	return s, nil
+}
+
+// balanced proves that at every node as much current arrives as leaves, to a millionth of the largest or a tenth of a
+// picoampere for each volt: where resistances are too far apart, rounding of the potentials is all that drives a current
+// through the small ones.
+func (c *circuit) balanced(s *Solution) bool {
+	gathers, largest, volts := make([]float64, len(c.nodes)), 0.0, 0.0
+	for _, e := range c.elements {
+		i := s.Current[e.Name]
+		if e.Kind == Battery {
+			i = -i
+		}
+		largest, volts = max(largest, math.Abs(i)), max(volts, math.Abs(s.Potential[e.Plus]), math.Abs(s.Potential[e.Minus]))
+		if p := c.index[e.Plus]; p >= 0 {
+			gathers[p] -= i
+		}
+		if m := c.index[e.Minus]; m >= 0 {
+			gathers[m] += i
+		}
+	}
+	return !slices.ContainsFunc(gathers, func(sum float64) bool { return !(math.Abs(sum) <= 1e-6*largest+1e-13*volts) })
 }

@@ -240,6 +240,16 @@ func drawNetwork(t *rapid.T) []Element {
 	return out
 }
 
+// Batteries that hold each other's balance drive no current, and what rounding leaves of it is no fault.
+func TestBalancedBatteries(t *testing.T) {
+	for _, volts := range []string{"0.7", "6", "8.1", "1234.5"} {
+		s, err := SolveNetwork(network(t, "B1: battery a 0 "+volts+" V, inside 0.3 ohm\nB2: battery b 0 "+volts+" V, inside 0.7 ohm\nR: resistor a b 0.1 ohm\nS: resistor a b 0.9 ohm"))
+		if err != nil || math.Abs(s.Current["R"]) > 1e-9 {
+			t.Errorf("%s V: %v, %v", volts, s, err)
+		}
+	}
+}
+
 func TestRefusedNetworks(t *testing.T) {
 	for _, c := range []struct{ net, says string }{
 		{"B: battery a b 9 V\nR: resistor a b 9 ohm", "no node 0"},
@@ -251,6 +261,8 @@ func TestRefusedNetworks(t *testing.T) {
 		{"B: battery a 0 9 V\nL: lamp a 0 [0, 1, 3] V [0, 0.2, 0.4] A", "lamp L 9 V is outside 0 V to 3 V"},
 		{"B: battery a 0 9 V\nL: lamp a 0 [0, 3, 1] V [0, 0.2, 0.4] A", "must rise"},
 		{"B: battery a 0 9 V\nL: lamp a 0 [0, 3] V [0, 0.2, 0.4] A", "as many currents as voltages"},
+		{"B: battery a 0 9 V\nL1: lamp a b [0, 1] V [0, 1e12] A\nL2: lamp b 0 [0, 100] V [0, 1e-10] A", "the resistances of L1 (1e-12 Ω) and L2 (1e+12 Ω) are too far apart"},
+		{"B: battery a 0 9 V\nR: resistor a b 1e-15 ohm\nS: resistor b 0 100 ohm\nT: resistor b 0 5 ohm", "the resistances of R (1e-15 Ω) and S (100 Ω) are too far apart"},
 	} {
 		if _, err := SolveNetwork(network(t, c.net)); err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%q gave %v, want %q", c.net, err, c.says)
