@@ -280,9 +280,13 @@ func resultText(r resultJSON) string {
 	}
 }
 
-// amountText writes a number to 15 figures, which hides the noise of binary arithmetic and nothing else, and its unit.
+// figures are those of a result as people read it: more than any instrument shows, and too few for the noise of binary
+// arithmetic. JSON has all of them.
+const figures = 10
+
+// amountText writes a number and its unit.
 func amountText(x float64, unit string) string {
-	s := strconv.FormatFloat(x, 'g', 15, 64)
+	s := strconv.FormatFloat(x, 'g', figures, 64)
 	if unit != "1" && unit != "" {
 		s += " " + unit
 	}
