@@ -337,6 +337,21 @@ func TestDecisions(t *testing.T) {
 	}
 }
 
+// A pupil to whom a person gives full marks is not told beside them that the number is wrong; one who gets some of them is.
+func TestFullMarksByDecision(t *testing.T) {
+	dir := testDir(t)
+	mark(t, dir, false, write(t, filepath.Join(t.TempDir(), "a.txt"), "sheet: "+codes[0]+"\nFb: 8.69\nV_s: 20.5\n"))
+	editLook(t, dir, "Fb", map[string]string{"sheet": codes[0], "question": "Fb", "answer": "8.69", "marks": "2", "by": "T. Chen"})
+	editLook(t, dir, "V_s", map[string]string{"sheet": codes[0], "question": "V_s", "answer": "20.5", "marks": "1", "by": "T. Chen"})
+	r := mark(t, dir, false)
+	if a := r.answer(codes[0], "Fb"); a.Marks != 2 || a.Message != sayDecided || a.Verdict != classset.Slip {
+		t.Errorf("full marks: %+v", *a)
+	}
+	if a := r.answer(codes[0], "V_s"); a.Marks != 1 || !strings.Contains(a.Message, "too small") {
+		t.Errorf("half of the marks: %+v", *a)
+	}
+}
+
 // A row that holds nothing of the pupil's takes no answers away, though it may replace: it is an empty row of a table
 // typed for late hand-ins, or holds marks alone.
 func TestReplacedByLess(t *testing.T) {

@@ -253,7 +253,9 @@ func (s *marking) decide(r *rule, a *classset.Answer) {
 		}
 		if d.Marks != nil {
 			s.close(r, a)
-			a.Marks = *d.Marks
+			if a.Marks = *d.Marks; a.Marks == a.OutOf && a.Verdict != classset.Right && a.Verdict != classset.Carried {
+				a.Message = sayDecided // what was found amiss no longer holds
+			}
 		}
 		if d.Reason != "" {
 			a.Notes = append(a.Notes, d.Reason)

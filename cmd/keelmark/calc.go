@@ -231,9 +231,9 @@ func printResult(w io.Writer, t quantity.Type, v quantity.Value, kelvins bool, o
 	r := resultJSON{Unit: t.Dim.String()}
 	convert := func(x float64) float64 { return x }
 	if opt.in != "" {
-		unit, err := quantity.ParseUnit(opt.in)
+		unit, err := unitFlag("in", opt.in)
 		if err != nil {
-			return usagef("--in %s: %w", opt.in, err)
+			return err
 		}
 		if unit.Dim != t.Dim || t.Kind == quantity.Name || t.Kind == quantity.Bool {
 			return usagef("--in %s: the result is in %s", opt.in, t.Dim)

@@ -53,13 +53,26 @@ type outcomeJSON struct {
 	Why      string        `json:"why"`
 }
 
+// unitFlag reads the unit that a flag gives: as formulas write it, or else in any way of writing that leaves no doubt. The
+// error is one of wrong use.
+func unitFlag(flag, text string) (quantity.Unit, error) {
+	unit, err := quantity.ParseUnit(text)
+	if err == nil {
+		return unit, nil
+	}
+	if written := quantity.ReadUnit(text); len(written) == 1 && written[0].Note == "" {
+		return written[0].Unit, nil
+	}
+	return quantity.Unit{}, usagef("--%s %s: %w", flag, text, err)
+}
+
 func runRead(w io.Writer, answer string, opt readOptions) error {
 	if opt.as == "" {
 		return usagef("--as UNIT is required: --as N, --as cm^3, or --as 1 for a bare number")
 	}
-	unit, err := quantity.ParseUnit(opt.as)
+	unit, err := unitFlag("as", opt.as)
 	if err != nil {
-		return usagef("--as %s: %w", opt.as, err)
+		return err
 	}
 	outcome := quantity.ReadAs(answer, unit)
 	report := outcomeJSON{Readings: []readingJSON{}, Verdict: outcome.Verdict, Why: outcome.Why}
@@ -97,7 +110,7 @@ func note(r quantity.Reading) string {
 		parts = append(parts, "direction "+r.Direction)
 	}
 	if r.Uncertainty != 0 {
-		parts = append(parts, fmt.Sprintf("stated to ± %v", r.Uncertainty))
+		parts = append(parts, fmt.Sprintf("stated to ± %.4g", r.Uncertainty))
 	}
 	return strings.Join(parts, "; ")
 }

@@ -254,13 +254,13 @@ func (s *unitScanner) word(run string) bool {
 	return t.exp != 0 && t.exp <= maxWritten && t.exp >= -maxWritten
 }
 
-// exponent takes the power after a term in any notation: ^2, **2, ^(-2), {-2}, 2, -2. One when there is none.
+// exponent takes the power after a term in any notation: ^2, ^ 2, **2, ^(-2), {-2}, 2, -2. One when there is none.
 func (s *unitScanner) exponent() (int, bool) {
 	rest := s.rest
 	marked := false
 	for _, mark := range []string{"^", "**"} {
-		if after, ok := strings.CutPrefix(rest, mark); ok {
-			rest, marked = after, true
+		if after, ok := strings.CutPrefix(strings.TrimLeft(rest, " "), mark); ok {
+			rest, marked = strings.TrimLeft(after, " "), true
 		}
 	}
 	closing := ""

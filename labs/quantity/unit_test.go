@@ -215,7 +215,7 @@ func TestNoSymbolHasTwoMeanings(t *testing.T) {
 func TestReadUnitNotesAndFlags(t *testing.T) {
 	for text, want := range map[string]string{
 		"Kg": "Kg read as kg", "KPa": "KPa read as kPa", "MM": "MM read as mm !", "MA": "MA read as mA !", "kn": ", kn read as kN", "kg": "",
-		"gal": " !, gal read as imp gal !", "ohm": "", "newtons": "", "C": ", C read as °C", "mpa": "mpa read as MPa !",
+		"gal": " !, gal read as imp gal !", "ohm": "", "newtons": "", "C": ", C read as °C", "mpa": "mpa read as mPa", "Mpa": "Mpa read as MPa",
 	} {
 		var notes []string
 		for _, r := range ReadUnit(text) {
