@@ -30,6 +30,9 @@ const CheckDraws = 400
 // layouts is how many of the draws are laid out as sheets.
 const layouts = 8
 
+// maxPages is how many pages a sheet may take, several times what the longest lab built in does.
+const maxPages = 20
+
 // Margin is the closest that two numbers of a question come over all draws, in tolerances of the right answer.
 type Margin struct {
 	Question   string  `json:"question"`
@@ -420,7 +423,10 @@ func (c *checker) layOut(samples []sample) {
 		c.err(labs.Place{Line: 1, Col: 1}, err)
 		return
 	}
-	c.result.Pages = slices.Max(pages[:n])
+	if c.result.Pages = slices.Max(pages[:n]); c.result.Pages > maxPages {
+		c.fault(labs.Place{Line: c.lab.BodyLine, Col: 1}, "a sheet takes %d pages, and every pupil gets one; more than %d are hardly meant: look for text that stands there twice, and at the room for working (space)",
+			c.result.Pages, maxPages)
+	}
 	for _, f := range faults {
 		_, f, _ = strings.Cut(f, ": ") // the sheet; a fault of all of them is one
 		if strings.Contains(f, "question ") {
