@@ -15,12 +15,13 @@ type Circuit struct {
 // text printed beside it: its value ("47 Ω"), or with a symbol of its own ("R_1 = 47 Ω"); its name alone when empty.
 type CircuitElement struct{ Name, Kind, Plus, Minus, Text string }
 
-// branch is a part of a circuit between two nodes: one element, or parts in series, or parts in parallel.
+// branch is a part of a circuit between two nodes: one element, parts in series, parts in parallel, or a bridge.
 type branch struct {
 	element  *CircuitElement
 	flipped  bool // the element's plus is at the far end
 	series   []*branch
 	parallel []*branch
+	bridge   *bridge
 }
 
 // turned is the branch seen from its other end.
@@ -31,6 +32,9 @@ func (b *branch) turned() *branch {
 	}
 	for _, c := range b.parallel {
 		out.parallel = append(out.parallel, c.turned())
+	}
+	if b.bridge != nil {
+		out.bridge = b.bridge.turned()
 	}
 	return out
 }
@@ -65,11 +69,11 @@ func (e edge) seenFrom(node string) edge {
 	return edge{e.to, e.from, e.branch.turned()}
 }
 
-// reduce joins edges in series and in parallel until one is left between the two nodes; ok is false for circuits that
-// are not made of these alone, such as a bridge.
+// reduce joins edges in series, in parallel and in bridges until one is left between the two nodes; ok is false for
+// circuits that are not made of these alone.
 func reduce(edges []edge, from, to string) (tree *branch, ok bool) {
 	edges = append([]edge(nil), edges...)
-	for joinParallel(&edges) || joinSeries(&edges, from, to) {
+	for joinParallel(&edges) || joinSeries(&edges, from, to) || joinBridge(&edges, from, to) {
 	}
 	if len(edges) != 1 {
 		return nil, false
@@ -116,7 +120,7 @@ func joinSeries(edges *[]edge, from, to string) bool {
 }
 
 // circuit draws a netlist: the first battery upright at the left, the rest to its right as the tree of series and
-// parallel parts that it is; any other network as elements between horizontal rails, a rail a node.
+// parallel parts and bridges that it is; any other network as elements between horizontal rails, a rail a node.
 func circuit(s *sketch, f *Figure) (string, error) {
 	if f.Circuit == nil || len(f.Circuit.Elements) == 0 {
 		return "", fmt.Errorf("the network is missing or has no elements")

@@ -42,6 +42,8 @@ func (b *branch) width() (w float64) {
 			w = max(w, c.width())
 		}
 		return w + 2*tail
+	case b.bridge != nil:
+		return b.bridge.width() + 2*tail
 	}
 	return cellWidth
 }
@@ -58,12 +60,17 @@ func (b *branch) height() (h float64) {
 			h = max(h, c.height())
 		}
 		return h + 2*tail
+	case b.bridge != nil:
+		return b.bridge.height() + 2*tail
 	}
 	return cellHeight
 }
 
 // columns is how many columns a branch takes upright; rows how many rows laid flat.
 func (b *branch) columns() (n int) {
+	if b.bridge != nil {
+		return b.bridge.columns()
+	}
 	for _, c := range b.series {
 		n = max(n, c.columns())
 	}
@@ -74,6 +81,9 @@ func (b *branch) columns() (n int) {
 }
 
 func (b *branch) rows() (n int) {
+	if b.bridge != nil {
+		return b.bridge.rows()
+	}
 	for _, c := range b.series {
 		n = max(n, c.rows())
 	}
@@ -96,6 +106,8 @@ func (b *branch) dropHeight() float64 {
 			h = max(h, c.height())
 		}
 		return h
+	case b.bridge != nil:
+		return b.bridge.height()
 	}
 	return cellHeight
 }
@@ -119,11 +131,11 @@ func (b *branch) split() (over []*branch, down *branch, under []*branch) {
 	n := len(b.series)
 	at := n - 1
 	for i, c := range b.series {
-		if c.parallel != nil {
+		if c.element == nil {
 			at = i
 		}
 	}
-	if b.series[at].parallel == nil && n > 3 {
+	if b.series[at].element != nil && n > 3 {
 		at = n / 2
 	}
 	return b.series[:at], b.series[at], b.series[at+1:]
@@ -158,6 +170,8 @@ func (d *diagram) drop(b *branch, x, top, bottom float64) {
 			x = next
 		}
 		d.drop(last, x, top, bottom)
+	case b.bridge != nil:
+		d.upright(b.bridge, x, top, bottom)
 	default:
 		d.element(b, xy{x, top}, xy{x, bottom})
 	}
@@ -186,6 +200,10 @@ func (d *diagram) stack(b *branch, x, top, bottom float64) {
 				x = next
 			}
 		}
+	case b.bridge != nil:
+		d.wire(xy{x, top}, xy{x, top - tail})
+		d.wire(xy{x, bottom}, xy{x, bottom + tail})
+		d.upright(b.bridge, x, top-tail, bottom+tail)
 	default:
 		d.element(b, xy{x, top}, xy{x, bottom})
 	}
@@ -209,6 +227,11 @@ func (d *diagram) row(b *branch, from, to xy, way float64) {
 				from, to = from.plus(up), to.plus(up)
 			}
 		}
+	case b.bridge != nil:
+		step := along.unit().times(tail)
+		d.wire(from, from.plus(step))
+		d.wire(to.minus(step), to)
+		d.lying(b.bridge, from.plus(step), to.minus(step), way)
 	case b.element != nil:
 		d.element(b, from, to)
 	case len(b.series) == 0:

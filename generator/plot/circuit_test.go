@@ -6,7 +6,7 @@ import (
 	"testing"
 )
 
-// shape prints a tree of series (-) and parallel (|) parts; a turned element has a stroke after it.
+// shape prints a tree of series (-) and parallel (|) parts and bridges (H: left upright, right upright, bar); a turned element has a stroke after it.
 func (b *branch) shape() string {
 	join := func(children []*branch, sign string) string {
 		var parts []string
@@ -20,6 +20,8 @@ func (b *branch) shape() string {
 		return join(b.series, "-")
 	case b.parallel != nil:
 		return join(b.parallel, "|")
+	case b.bridge != nil:
+		return "H" + join([]*branch{b.bridge.up, b.bridge.pv, b.bridge.uq, b.bridge.qv, b.bridge.bar}, " ")
 	case b.flipped:
 		return b.element.Name + "'"
 	}
@@ -43,7 +45,12 @@ func TestReduce(t *testing.T) {
 		{"R1 resistor a b; R2 resistor b 0; R3 resistor 0 b", "(R1-(R2|R3'))"},
 		{"R1 resistor a b; R2 resistor c b; B2 battery c 0; R3 resistor b 0", "(R1-((R2'-B2)|R3))"},
 		{"A1 ammeter a b; R1 resistor b c; V1 voltmeter b c; R2 resistor c 0", "(A1-(R1|V1)-R2)"},
-		{"R1 resistor a b; R2 resistor a c; R3 resistor b 0; R4 resistor c 0; R5 resistor b c", ""}, // a bridge
+		{"R1 resistor a b; R2 resistor a c; R3 resistor b 0; R4 resistor c 0; R5 resistor b c", "H(R1 R3 R2 R4 R5)"},
+		{"R5 resistor c b; R4 resistor 0 c; R3 resistor b 0; R2 resistor c a; R1 resistor a b", "H(R2' R4' R1 R3 R5)"},
+		{"V1 voltmeter p q; R4 resistor q d; R3 resistor c q; R2 resistor p d; R1 resistor c p; A1 ammeter a c; L1 lamp d 0", "(A1-H(R1 R2 R3 R4 V1)-L1)"},
+		{"L1 lamp d 0; A1 ammeter c a; R1 resistor d p; R2 resistor p c; R3 resistor d q; R4 resistor q c; V1 voltmeter p q", "(A1'-H(R2' R1' R4' R3' V1)-L1)"},
+		{"R1 resistor a p; R6 resistor a p; R2 resistor p r; R7 resistor r 0; R3 resistor a q; R4 resistor q 0; V1 voltmeter p q", "H((R1|R6) (R2-R7) R3 R4 V1)"},
+		{"R1 resistor a p; R2 resistor p 0; R3 resistor a q; R4 resistor q 0; R5 resistor a r; R6 resistor r 0; R7 resistor p q; R8 resistor q r", ""}, // two bars
 		{"R1 resistor a b", ""}, // leads nowhere
 	} {
 		var edges []edge
@@ -72,12 +79,13 @@ func drawCircuit(t *testing.T, net string) *record {
 
 func TestJunctions(t *testing.T) {
 	for net, want := range map[string]int{
-		"B1 battery a 0; R1 resistor a b; R2 resistor b 0":                                                                               0,
-		"B1 battery a 0; R1 resistor a 0; R2 resistor a 0":                                                                               2,
-		"B1 battery a 0; R1 resistor a b; R2 resistor b 0; V1 voltmeter b 0":                                                             2,
-		"B1 battery a 0; B2 battery c 0; R1 resistor a b; R2 resistor c b; R3 resistor b 0":                                              2,
-		"B1 battery a 0; R1 resistor a b; R2 resistor a c; R3 resistor b 0; R4 resistor c 0; R5 resistor b c":                            4,
-		"B1 battery a 0; A1 ammeter a b; R1 resistor b c; V1 voltmeter b c; R2 resistor c 0; M1 motor c 0; L1 lamp c 0; R3 resistor c 0": 8,
+		"B1 battery a 0; R1 resistor a b; R2 resistor b 0":                                                                                                       0,
+		"B1 battery a 0; R1 resistor a 0; R2 resistor a 0":                                                                                                       2,
+		"B1 battery a 0; R1 resistor a b; R2 resistor b 0; V1 voltmeter b 0":                                                                                     2,
+		"B1 battery a 0; B2 battery c 0; R1 resistor a b; R2 resistor c b; R3 resistor b 0":                                                                      2,
+		"B1 battery a 0; R1 resistor a b; R2 resistor a c; R3 resistor b 0; R4 resistor c 0; R5 resistor b c":                                                    4,
+		"B1 battery a 0; R1 resistor a p; R2 resistor p 0; R3 resistor a q; R4 resistor q 0; R5 resistor a r; R6 resistor r 0; R7 resistor p q; R8 resistor q r": 8,
+		"B1 battery a 0; A1 ammeter a b; R1 resistor b c; V1 voltmeter b c; R2 resistor c 0; M1 motor c 0; L1 lamp c 0; R3 resistor c 0":                         8,
 	} {
 		dots := 0
 		for _, f := range drawCircuit(t, net).fills {

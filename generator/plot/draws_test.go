@@ -137,6 +137,13 @@ func randomCircuit(r *rand.Rand) Figure {
 		}
 		es = append(es, e)
 	}
+	if r.IntN(3) == 0 { // one of them becomes a bridge
+		e := &es[1+r.IntN(len(es)-1)]
+		u, v := e.Plus, e.Minus
+		e.Minus = "p"
+		es = append(es, CircuitElement{"R91", "resistor", "p", v, "R_91 = 220 Ω"}, CircuitElement{"R92", "resistor", u, "q", "R_92 = 330 Ω"},
+			CircuitElement{"R93", "resistor", "q", v, "R_93 = 470 Ω"}, CircuitElement{"V9", "voltmeter", "p", "q", ""})
+	}
 	if r.IntN(4) == 0 {
 		es = append(es, CircuitElement{"R99", "resistor", es[0].Minus, es[len(es)-1].Plus, "R_99 = 1 Ω"})
 		if last := es[len(es)-1]; last.Plus == last.Minus {
