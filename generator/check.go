@@ -97,6 +97,7 @@ func Check(l *labs.Lab, draws int) CheckResult {
 	if samples := c.draw(); samples != nil {
 		c.margins(samples)
 		c.readBack(samples)
+		c.letters()
 		if !badTeX { // no sheet could be set
 			c.layOut(samples)
 		}
@@ -361,6 +362,21 @@ func (c *checker) readBack(samples []sample) {
 			equal := func(r quantity.Reading) bool { return math.Abs(r.SI(v.Show.Unit)-x) <= 1e-9*math.Abs(x) }
 			if why := unlike(as(printed, v.Show), equal); why != "" {
 				once(v.Place, "%s printed as %.60q %s", v.Name, printed, why)
+			}
+		}
+	}
+}
+
+// letters tells of a choice whose text is the letter of another: an answer with that letter is taken for the text.
+func (c *checker) letters() {
+	for _, q := range c.plan.questions {
+		for i, choice := range q.Choices {
+			letter := strings.ToUpper(strings.TrimSpace(choice))
+			if len(letter) != 1 || letter[0] < 'A' || int(letter[0]-'A') >= len(q.Choices) {
+				continue
+			}
+			if q.Shuffle || int(letter[0]-'A') != i {
+				c.fault(q.Place, "question %s: the choice %q reads as the letter of another: write more, such as \"part %s\"", q.ID, choice, choice)
 			}
 		}
 	}

@@ -82,8 +82,6 @@ var marked = map[string]struct{ head, values, body, want string }{
 	"within":                 {body: "+" + ask("q", "answer: W\nunit: N\nwithin: ‸2 kg"), want: "within is in kg"},
 	"answer and by hand":     {body: "+" + ask("q", "‸answer: W\nby_hand: 2"), want: "answer does not go with by_hand"},
 	"choices":                {body: "+" + ask("q", "answer: ‸W\nchoices: [a, b]"), want: "number of the right one"},
-	"choice like a letter":   {body: "+" + ask("q", "answer: 1\n‸choices: [b, ring]"), want: `"b" reads as the letter`},
-	"letters that move":      {body: "+" + ask("q", "answer: 1\nshuffle: true\n‸choices: [A, part B]"), want: `"A" reads as the letter`},
 	"condition":              {body: "+" + ask("q", "answer: ‸W > 1 N\nunit: N"), want: "an answer is one number"},
 	"mistake":                {body: "+" + ask("q", "answer: W\nunit: N\nmistakes:\n  - {value: ‸ww, why: no}"), want: "unknown name ww"},
 	"placeholder":            {body: "+Text {{W in ‸kg}}.\n\n" + ask("q", "answer: W\nunit: N"), want: "cannot be given in kg"},

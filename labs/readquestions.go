@@ -197,22 +197,8 @@ func (r *reader) computed(q *Question, f fields) {
 			seen[key] = true
 		}
 	}
-	r.letters(q, f)
 	r.mistakes(q, f)
 	r.answer[q] = a
-}
-
-// letters notes a choice whose text is the letter of another: an answer with that letter could mean either.
-func (r *reader) letters(q *Question, f fields) {
-	for i, c := range q.Choices {
-		letter := strings.ToUpper(strings.TrimSpace(c))
-		if len(letter) != 1 || letter[0] < 'A' || int(letter[0]-'A') >= len(q.Choices) {
-			continue
-		}
-		if q.Shuffle || int(letter[0]-'A') != i {
-			r.at(f.names["choices"], "the choice %q reads as the letter of a choice: write more, such as \"part %s\"", c, c)
-		}
-	}
 }
 
 // direction is the word that a reading of an answer keeps for a direction, "" when it knows none.

@@ -145,10 +145,12 @@ func (a Axis) title(power int) string {
 	switch {
 	case unit == "" || unit == "1":
 		return a.Label
+	case a.Label == "": // the pupil writes the quantity before it
+		return unit
 	case strings.ContainsAny(unit, "/ "):
 		unit = "(" + unit + ")"
 	}
-	return strings.TrimSpace(a.Label + " / " + unit)
+	return a.Label + " / " + unit
 }
 
 func raised(n int) string {

@@ -143,6 +143,8 @@ func TestAxisTitles(t *testing.T) {
 		{Axis{Label: "volume", Unit: "m³"}, -6, "volume / (10⁻⁶ m³)"},
 		{Axis{Label: "ratio", Unit: "1"}, 0, "ratio"},
 		{Axis{Label: "ratio"}, 3, "ratio / 10³"},
+		{Axis{Unit: "N/m"}, 0, "N/m"},
+		{Axis{}, 0, ""},
 	} {
 		if got := c.axis.title(c.power); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.axis, got, c.want)
