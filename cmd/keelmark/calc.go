@@ -268,11 +268,11 @@ func printResult(w io.Writer, t quantity.Type, v quantity.Value, kelvins bool, o
 func resultText(r resultJSON) string {
 	switch v := r.Value.(type) {
 	case float64:
-		return amountText(v, r.Unit)
+		return amountText(v, resultFigures, r.Unit)
 	case []float64:
 		texts := make([]string, len(v))
 		for i, x := range v {
-			texts[i] = amountText(x, "1")
+			texts[i] = amountText(x, resultFigures, "1")
 		}
 		return strings.TrimSuffix("["+strings.Join(texts, ", ")+"] "+r.Unit, " 1")
 	default:
@@ -280,12 +280,15 @@ func resultText(r resultJSON) string {
 	}
 }
 
-// figures are those of a result as people read it: more than any instrument shows, and too few for the noise of binary
-// arithmetic. JSON has all of them.
-const figures = 10
+// How many figures people are shown: of a result more than any instrument shows, and too few for the noise of binary
+// arithmetic, which subtraction makes larger; of what somebody wrote all that a number can hold. JSON has all of them.
+const (
+	resultFigures  = 10
+	writtenFigures = 15
+)
 
-// amountText writes a number and its unit.
-func amountText(x float64, unit string) string {
+// amountText writes a number to so many figures, and its unit.
+func amountText(x float64, figures int, unit string) string {
 	s := strconv.FormatFloat(x, 'g', figures, 64)
 	if unit != "1" && unit != "" {
 		s += " " + unit

@@ -131,7 +131,7 @@ func printOutcome(w io.Writer, o outcomeJSON) error {
 		if r.Note != "" {
 			figures += "; " + r.Note
 		}
-		fmt.Fprintf(w, "%s   (%s)\n", amountText(r.Value, r.Unit), figures)
+		fmt.Fprintf(w, "%s   (%s)\n", amountText(r.Value, writtenFigures, r.Unit), figures)
 	}
 	line := o.Verdict
 	if o.Why != "" {

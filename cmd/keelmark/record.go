@@ -59,6 +59,15 @@ func runRecord(w io.Writer, dirs []string, opt recordOptions) error {
 	if opt.json {
 		return r.WriteJSON(w)
 	}
+	printRecord(w, r)
+	if opt.to != "" {
+		fmt.Fprintf(w, "record.pdf, record.csv and record.json are in %s\n", opt.to)
+	}
+	return nil
+}
+
+// printRecord says how the class stands, skill by skill.
+func printRecord(w io.Writer, r *report.Record) {
 	count := map[string]map[string]int{}
 	ready := 0
 	for _, p := range r.Pupils {
@@ -81,8 +90,4 @@ func runRecord(w io.Writer, dirs []string, opt recordOptions) error {
 		}
 		fmt.Fprintf(w, "  %-20s %3d %s, %3d %s, %3d %s\n", skill, c[report.Secure], report.Secure, c[report.Unsteady], report.Unsteady, c[report.NotYet], report.NotYet)
 	}
-	if opt.to != "" {
-		fmt.Fprintf(w, "record.pdf, record.csv and record.json are in %s\n", opt.to)
-	}
-	return nil
 }
