@@ -44,16 +44,6 @@ func (k FigureKind) AllKeys() []FigureKey {
 	return append(k.Keys[:len(k.Keys):len(k.Keys)], FigureLabels)
 }
 
-// Key returns the key of that name, FigureLabels included.
-func (k FigureKind) Key(name string) (FigureKey, bool) {
-	for _, key := range k.AllKeys() {
-		if key.Key == name {
-			return key, true
-		}
-	}
-	return FigureKey{}, false
-}
-
 // FigureKindNamed returns the kind of that name.
 func FigureKindNamed(name string) (FigureKind, bool) {
 	for _, kind := range FigureKinds {

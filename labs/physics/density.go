@@ -43,6 +43,3 @@ var materials = map[string]Handbook{
 func densityTable(rows map[string]Handbook) *Function {
 	return lookup("density(material)", "handbook density of a named material at 20 °C", "handbook table, a source beside each row", density, rows)
 }
-
-// Materials returns the handbook densities (kg/m³, 20 °C) by name. The map is shared: do not change it.
-func Materials() map[string]Handbook { return materials }

@@ -162,7 +162,7 @@ func TestWithTables(t *testing.T) {
 }
 
 func TestHandbookRanges(t *testing.T) {
-	for _, table := range []map[string]Handbook{Materials(), DragCoefficients()} {
+	for _, table := range []map[string]Handbook{materials, dragCoefficients} {
 		for name, row := range table {
 			if row.Source == "" || row.Low != 0 && !(row.Low <= row.Value && row.Value <= row.High) {
 				t.Errorf("%s: %+v", name, row)

@@ -172,6 +172,3 @@ func RunFromRest(F, m, rho, Cd, A, t float64) (v, s float64, err error) {
 	lnCosh := x + math.Log1p(math.Expm1(-2*x)/2) // cosh itself overflows after long runs
 	return final * math.Tanh(x), final * tau * lnCosh, nil
 }
-
-// DragCoefficients returns the handbook drag coefficients by shape. The map is shared: do not change it.
-func DragCoefficients() map[string]Handbook { return dragCoefficients }
