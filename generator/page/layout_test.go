@@ -361,3 +361,29 @@ func TestLastPage(t *testing.T) {
 		t.Errorf("working space gave way on %d of 50 sheets; want some", gave)
 	}
 }
+
+// Large print is larger throughout: head, foot, running head and the code below the QR code as well.
+func TestLargePrintScalesEverything(t *testing.T) {
+	sizes := func(large bool) map[string]float64 {
+		doc := doc1(Heading{3, words1("Method")}, para(Text{S: "Lower"}), PageBreak{}, para(Text{S: "Raise"}))
+		sheet := &doc.Sheets[0]
+		sheet.Large, sheet.Name, sheet.Class, sheet.Code, sheet.QR, sheet.OutOf = large, "Ines", "9B", "4F7KQ2X7", "KEELMARK/S/4F7KQ2X7/", 7
+		marks, _ := record(t, doc)
+		out := map[string]float64{}
+		for _, m := range marks {
+			if !m.frame {
+				out[fmt.Sprint(m.page, " ", m.text, " ", m.y < qrTop+2*qrSide)] = m.size
+			}
+		}
+		return out
+	}
+	plain, large := sizes(false), sizes(true)
+	if len(plain) < 12 || len(plain) != len(large) {
+		t.Fatalf("texts %v, in large print %v", plain, large)
+	}
+	for text, size := range plain {
+		if want := size * 16 / 11; math.Abs(large[text]-want) > 0.01 {
+			t.Errorf("%s: %v pt, in large print %v, want %.2f", text, size, large[text], want)
+		}
+	}
+}

@@ -245,14 +245,16 @@ func (s *setter) furniture(page, of int) {
 	p, sh := &s.pen, s.sheet
 	p.begin(nil)
 	defer p.end()
-	small := style{face: sans, size: 8, grey: 0.25}
+	small := style{face: sans, size: 8 * s.scale, grey: 0.25}
 	right := s.width - margin
 	if sh.QR != "" {
 		s.drawQR(fmt.Sprintf("%s%d", sh.QR, page), right-qrSide, qrTop, qrSide)
 	}
 	code := readable(sh.Code)
 	if code != "" && sh.QR != "" {
-		s.label(p, code, style{face: mono, size: 8.5}, right-qrSide/2, qrTop+qrSide+8.5, 0.5)
+		st := style{face: mono, size: 8.5 * s.scale}
+		beyond := max(s.widthOfText(code, st)-qrSide, 0) / 2 // in large print it is wider than the QR code
+		s.label(p, code, st, right-qrSide/2-beyond, qrTop+qrSide+st.size, 0.5)
 	}
 	if page > 1 {
 		t := sh.Title
@@ -265,7 +267,7 @@ func (s *setter) furniture(page, of int) {
 	y := s.height - footRule
 	p.setGrey(0)
 	p.line(margin, y, right, y, hair)
-	base := y + 11
+	base := y + 3 + small.size
 	s.fitted(p, sh.Foot, small, margin, base, (right-margin)*0.42)
 	if code != "" {
 		cs := small
