@@ -2,6 +2,7 @@ package grader
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode"
 
@@ -14,8 +15,11 @@ import (
 func (s *marking) choice(i int, r *rule, a *classset.Answer, text string) {
 	chosen, why := s.chosen(r, text)
 	if chosen == 0 {
-		s.unread(r, a, why)
-		return
+		if chosen = s.chosenLoosely(r, text); chosen == 0 {
+			s.unread(r, a, why)
+			return
+		}
+		a.Notes = append(a.Notes, "read as "+classset.Quote(s.choiceText(r, chosen)))
 	}
 	st := &s.states[i]
 	st.read, st.blank, st.value = true, false, float64(chosen)
@@ -89,6 +93,53 @@ func (s *marking) chosen(r *rule, text string) (number int, why string) {
 		return 0, fmt.Sprintf("letter %c is %q on this sheet, and %s stands beside it", unicode.ToUpper(letter), s.choiceText(r, number), classset.Quote(rest))
 	}
 	return number, ""
+}
+
+// inBrackets matches what a choice says in brackets besides.
+var inBrackets = regexp.MustCompile(` ?\([^()]*\)`)
+
+// chosenLoosely finds the one choice that a text names by its words without the spaces or without what stands in brackets, or
+// by some of its words where no other choice has them; 0 when there is none, or more than one.
+func (s *marking) chosenLoosely(r *rule, text string) (number int) {
+	wanted := foldChoice(text)
+	if len(strings.Trim(wanted, "0123456789 ")) < 3 { // a number or a letter
+		return 0
+	}
+	closed := func(s string) string { return strings.ReplaceAll(s, " ", "") }
+	for _, fits := range []func(choice string) bool{
+		func(choice string) bool { return closed(choice) == closed(wanted) },
+		func(choice string) bool { return foldChoice(inBrackets.ReplaceAllString(choice, "")) == wanted },
+		func(choice string) bool { return holdsWords(choice, wanted) },
+	} {
+		for n := range r.Choices {
+			if !fits(foldChoice(s.choiceText(r, n+1))) {
+				continue
+			}
+			if number != 0 {
+				return 0
+			}
+			number = n + 1
+		}
+		if number != 0 {
+			return number
+		}
+	}
+	return 0
+}
+
+// holdsWords reports whether words stand in a choice, one after the other and whole, and leave out no word that turns its
+// sense round: float is not "does not float".
+func holdsWords(choice, words string) bool {
+	split := func(s string) string {
+		return " " + strings.Join(strings.FieldsFunc(s, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }), " ") + " "
+	}
+	choice, words = split(choice), split(words)
+	for _, no := range []string{" no ", " not ", " never ", " none ", " neither ", " without "} {
+		if strings.Contains(choice, no) && !strings.Contains(words, no) {
+			return false
+		}
+	}
+	return strings.Contains(choice, words)
 }
 
 // foldChoice makes texts comparable: case, spaces, a full stop at the end, and forms of the same character do not count.

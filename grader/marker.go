@@ -145,7 +145,8 @@ func (m *Marker) mark(j job) (*marked, error) {
 		return best, nil
 	}
 	for _, g := range m.gravities[1:] {
-		if other := m.markWith(j, t, g, convention, slices.Clone(printed), best.lost); other != nil {
+		// fewer marks lost is not enough: a slip must not turn into something that waits for a person
+		if other := m.markWith(j, t, g, convention, slices.Clone(printed), best.lost); other != nil && other.marks.Total > best.marks.Total {
 			best = other
 		}
 	}

@@ -25,6 +25,9 @@ type candidate struct {
 // with what a comma means on the rest of the sheet come first.
 func (s *marking) read(q *labs.Question, text, kind string) (fit []candidate, foreign []quantity.Reading, why string) {
 	readings, why := s.texts.read(text)
+	if len(readings) == 0 {
+		readings = s.withoutAsked(q, text)
+	}
 	for _, r := range likeliest(readings, s.convention) {
 		if kind == NumberCell {
 			r = openUpwards(r, q.SFLow)
@@ -266,6 +269,19 @@ func (s *marking) numeric(i int, r *rule, a *classset.Answer, text, kind string)
 	}
 }
 
+// beforeStep reports whether a wrong answer to a stepped question is a number on the way to its step.
+func (s *marking) beforeStep(r *rule, c candidate, f labs.Frame) bool {
+	if !r.Stepped {
+		return false
+	}
+	for i := range r.Run.Intermediates() {
+		if before := r.Run.IntermediateValue(f, i); math.Abs(c.value-before) <= max(c.digit/2, threeFigures*math.Abs(before)) {
+			return true
+		}
+	}
+	return false
+}
+
 // full is the first of the readings that earns full marks, and the verdict on it; "" when none does.
 func (v views) full(q *labs.Question, cs []candidate) (candidate, string) {
 	if c, ok := v.truth.fitting(cs); ok {
@@ -298,8 +314,9 @@ func (s *marking) unsure(i int, r *rule, a *classset.Answer, fit []candidate) {
 // quantity that cannot be negative is.
 func trivial(q *labs.Question, v views) bool {
 	carried := v.chain.targets[0].Value
-	if carried == 0 {
-		return v.truth == nil || v.truth.targets[0].Value != 0
+	nothing := func(t judge.Target) bool { return !t.Exact && math.Abs(t.Value) <= t.Tolerance || t.Value == 0 }
+	if nothing(v.chain.targets[0]) {
+		return v.truth == nil || !nothing(v.truth.targets[0])
 	}
 	return carried < 0 && (v.truth == nil || v.truth.targets[0].Value > 0) && neverNegative(q.Type)
 }
@@ -417,7 +434,7 @@ func (s *marking) otherDimension(i int, r *rule, a *classset.Answer, v views, fo
 		c := newCandidate(r.Question, bare)
 		f := faultUnit(r.Question, reading)
 		ok, right := rightIn(v, c)
-		if !ok && reading.Unit.Dim == quantity.Base(0, 1) && r.Type.Dim == quantity.Base(1, 1, -2) {
+		if !ok && weighs(reading.Unit.Dim, r.Type.Dim) {
 			g := s.marks.Gravity
 			c.value, c.digit = reading.Unit.Span(reading.Number)*g, reading.Unit.Span(reading.Digit)*g
 			f = faultMass(r.Question, reading)
@@ -431,6 +448,17 @@ func (s *marking) otherDimension(i int, r *rule, a *classset.Answer, v views, fo
 		}
 	}
 	s.unread(r, a, fmt.Sprintf("%s is not a unit of what is asked for (%s)", foreign[0].Unit.Symbol, boxUnit(r.Question)))
+}
+
+// weighs reports whether a mass was given for a force, or a mass times or over a length for a moment or a force per length: g
+// times the one is the other.
+func weighs(given, asked quantity.Dim) bool {
+	for length := int8(-1); length <= 1; length++ {
+		if given == quantity.Base(length, 1) && asked == quantity.Base(length+1, 1, -2) {
+			return true
+		}
+	}
+	return false
 }
 
 // rightIn reports whether a reading is right in any view, and whether in itself.
@@ -470,4 +498,7 @@ func (s *marking) notRight(i int, r *rule, a *classset.Answer, v views, c candid
 		expected = v.truth
 	}
 	a.Message = sayWrong(r.Question, c, expected.targets[0])
+	if s.beforeStep(r, c, expected.frame) || v.chain != nil && s.beforeStep(r, c, v.chain.frame) {
+		a.Message = sayBeforeStep
+	}
 }

@@ -49,9 +49,12 @@ func faultUnit(q *labs.Question, r quantity.Reading) fault {
 }
 
 func faultMass(q *labs.Question, r quantity.Reading) fault {
-	return fault{id: MassForForce, marks: 1, once: true,
-		pupil:   fmt.Sprintf("You gave a mass (%s). A force is asked for: multiply the mass by g to get %s.", r.Unit.Symbol, boxUnit(q)),
-		teacher: "gave the mass for the force"}
+	f := fault{id: MassForForce, marks: 1, once: true, teacher: "gave the mass for the force",
+		pupil: fmt.Sprintf("You gave a mass (%s). A force is asked for: multiply the mass by g to get %s.", r.Unit.Symbol, boxUnit(q))}
+	if r.Unit.Dim != quantity.Base(0, 1) {
+		f.pupil = fmt.Sprintf("You went on with the mass (%s). Its weight counts here: multiply by g to get %s.", r.Unit.Symbol, boxUnit(q))
+	}
+	return f
 }
 
 func faultFigures(q *labs.Question, few bool) fault {
@@ -137,7 +140,7 @@ func (s *marking) cause(r *rule, v views, c candidate) *fault {
 	}
 	found, ok := r.slips.Find(reading, truth, own)
 	if !ok || !found.Certain || found.ID == slips.PowerOfTen {
-		if f := fractionForPercent(r.Question, v, c); f != nil {
+		if f := plainNumber(r.Question, v, c); f != nil {
 			return f
 		}
 	}
@@ -166,21 +169,29 @@ func (s *marking) cause(r *rule, v views, c candidate) *fault {
 	return f
 }
 
-// fractionForPercent is the fault of a bare number that is right as a fraction where the box has %: 0.8 for 80 %. It is held
-// against the tolerance of a right answer, however few figures it has, so that chance need not be ruled out. Nil when it is none.
-func fractionForPercent(q *labs.Question, v views, c candidate) *fault {
-	if c.HasUnit || q.Show.Unit.Symbol != "%" {
+// plainNumber is the fault of a bare number that is right as it stands where the box has % or degrees: 0.8 for 80 %, radians
+// for degrees. It is held against the tolerance of a right answer, however few figures it has, so that chance need not be ruled
+// out. Nil when it is none.
+func plainNumber(q *labs.Question, v views, c candidate) *fault {
+	box := q.Show.Unit
+	if c.HasUnit || q.Type.Dim != (quantity.Dim{}) || box.Symbol != "%" && box.Symbol != "°" {
 		return nil
 	}
-	fraction := c
-	fraction.value, fraction.digit = c.Number, c.Digit
-	if ok, _ := rightIn(v, fraction); !ok {
+	plain := c
+	plain.value, plain.digit = c.Number, c.Digit
+	if ok, _ := rightIn(v, plain); !ok {
 		return nil
 	}
-	percent := quantity.FormatFigures(q.Show.Unit.FromSpan(c.Number), max(c.Low, 1))
-	return &fault{id: slips.PowerOfTen, marks: 1, once: true,
-		pupil:   fmt.Sprintf("That is the fraction. The answer box asks for a percentage, 100 times the number: %s %%.", percent),
-		teacher: "gave the fraction for the percentage: 100 times too small"}
+	wanted := quantity.FormatFigures(box.FromSpan(c.Number), max(c.Low, 1))
+	if box.Symbol == "%" {
+		return &fault{id: slips.PowerOfTen, marks: 1, once: true,
+			pupil:   fmt.Sprintf("That is the fraction. The answer box asks for a percentage, 100 times the number: %s %%.", wanted),
+			teacher: "gave the fraction for the percentage: 100 times too small"}
+	}
+	return &fault{id: UnitOther, marks: 1, once: true,
+		pupil: fmt.Sprintf("That is the angle in radians (and nearly the sine or tangent of a small angle). The answer box asks for degrees: %s%s.",
+			wanted, box.Symbol),
+		teacher: "gave the angle in radians, or its sine"}
 }
 
 // ofScale are the slips of unit and scale, which cost their mark once a sheet.

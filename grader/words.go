@@ -19,6 +19,8 @@ const (
 	sayVoid    = "This question does not count."
 	sayFull    = "Everyone has full marks for this question."
 	sayDecided = "Your teacher has marked this one."
+
+	sayBeforeStep = "That is a number on the way: it still has to become the whole number, or the standard size, that is asked for."
 )
 
 func sayCarried(earlier string) string {
