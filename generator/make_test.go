@@ -362,6 +362,23 @@ func TestReprintIsIdentical(t *testing.T) {
 	}
 }
 
+// A fence of another language is set as a listing, and the lab's own blocks keep their places.
+func TestForeignFence(t *testing.T) {
+	l := parseLab(t, edited(t, "```table\n", "```python\nprint(1)\n```\n\n```table\n"))
+	s := makeSet(t, l, func(o *MakeOptions) { o.Roster = crew(1) })
+	p, err := newRenderer(l, s.Set).page(s.Set.Sheets[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, b := range p.Body[len(p.Body)-9:] {
+		got = append(got, strings.TrimPrefix(fmt.Sprintf("%T", b), "page."))
+	}
+	if want := "Paragraph Paragraph Table Table Question Question Question Question Question"; strings.Join(got, " ") != want {
+		t.Errorf("the body ends in %v, want %s", got, want)
+	}
+}
+
 // A follow-up sheet has no table that its questions do not use.
 func TestFollowUpSheetIsCutDown(t *testing.T) {
 	l := parseLab(t, edited(t, "\nlevels: [stretch]", ""))
