@@ -445,8 +445,10 @@ func (c *checker) layOut(samples []sample) {
 	}
 	for _, f := range faults {
 		_, f, _ = strings.Cut(f, ": ") // the sheet; a fault of all of them is one
-		if strings.Contains(f, "question ") {
-			c.fault(labs.Place{Line: c.lab.BodyLine, Col: 1}, "%s", f)
+		number := 0
+		_, after, _ := strings.Cut(f, "question ")
+		if _, err := fmt.Sscan(after, &number); err == nil { // every sheet has all questions
+			c.fault(c.lab.Questions[number-1].Place, "%s", f)
 		} else {
 			c.note("%s", f)
 		}

@@ -87,6 +87,20 @@ func TestMarkdownFaultHasItsPlace(t *testing.T) {
 	}
 }
 
+func TestLayoutFaultHasItsPlace(t *testing.T) {
+	source := edited(t, "answer: W - U\n", "answer: W - U\nspace: 400 mm\n")
+	line := 1 + strings.Count(source[:strings.Index(source, "```question A")], "\n")
+	r := Check(parseLab(t, source), 10)
+	if len(r.Faults) == 0 {
+		t.Error("room of 400 mm fits a page")
+	}
+	for _, f := range r.Faults {
+		if f.Line != line || !strings.Contains(f.Error(), "question 2 ") {
+			t.Errorf("fault %v, want it on line %d", f, line)
+		}
+	}
+}
+
 // Every lab that is built in passes.
 func TestBuiltInLabs(t *testing.T) {
 	for _, name := range labs.Names() {

@@ -40,7 +40,7 @@ func (r *reader) check() {
 		}
 	}
 	for _, c := range r.circuits {
-		if c.figure.Network = l.networks[c.id.text]; c.figure.Network == nil {
+		if c.figure.Network = l.networks[c.id.text]; c.figure.Network == nil && !r.broken[c.id.text] {
 			r.at(c.id.place(), "there is no network %q: write a ```network %s block", c.id.text, c.id.text)
 		}
 	}

@@ -96,11 +96,14 @@ var marked = map[string]struct{ head, values, body, want string }{
 	"reading in a text":      {values: "+  r: {measure: meter, division: 0.1 N, expect: W}\n", body: "+It is {{‸r}}.\n\n```readings t\ncolumns: [r]\n```\n\n" + ask("q", "answer: r\nunit: N"), want: "read at the bench"},
 	"division":               {values: "+  r: {measure: meter, division: 0.1 N, expect: ‸m}\n", body: "+```readings t\ncolumns: [r]\n```\n\n" + ask("q", "answer: r\nunit: N"), want: "reading is in N"},
 	"netlist":                {body: "+```network N\nB1: battery a 0 9 V\nR1: resistor a 0 ‸W\n```\n\n" + ask("q", "answer: current(N.R1)\nunit: A"), want: "this is in N, but ohm is needed"},
-	"netlist line":           {body: "+```network N\nR1: ‸resistr a 0 2 ohm\n```\n\n" + ask("q", "answer: W\nunit: N"), want: "no kind of element"},
-	"network part":           {body: "+```network N\nB1: battery a 0 9 V\nR1: resistor a 0 3 ohm\n```\n\n" + ask("q", "answer: ‸current(N.R2)\nunit: A"), want: "current(N.R2)"},
-	"u of what is printed":   {body: "+" + ask("q", "answer: ‸u(W)\nunit: N"), want: "no uncertainty"},
-	"require":                {head: "title: A\ntopic: balance\nlevel: core\nminutes: 5\ncautions: [a]\nrequire: [W >‸ ]\n", want: "missing at the end"},
-	"reserved id":            {body: "+```‸question name\nask: What?\nanswer: W\nunit: N\n```\n", want: "column of its own"},
+	"series without a value": {values: "+  R: {pick: ‸E12 11 ohm .. 11.5 ohm}\n", want: "E12 has no value from 11 ohm .. 11.5 ohm"},
+	"netlist that is used": {
+		body: "+```network N\nB1: battery a 0 9 V\nR1: ‸resistr a 0 2 ohm\n```\n\n```figure circuit\nnetwork: N\n```\n\n" + ask("q", "answer: current(N.R1)\nunit: A"), want: "no kind of element"},
+	"netlist line":         {body: "+```network N\nR1: ‸resistr a 0 2 ohm\n```\n\n" + ask("q", "answer: W\nunit: N"), want: "no kind of element"},
+	"network part":         {body: "+```network N\nB1: battery a 0 9 V\nR1: resistor a 0 3 ohm\n```\n\n" + ask("q", "answer: ‸current(N.R2)\nunit: A"), want: "current(N.R2)"},
+	"u of what is printed": {body: "+" + ask("q", "answer: ‸u(W)\nunit: N"), want: "no uncertainty"},
+	"require":              {head: "title: A\ntopic: balance\nlevel: core\nminutes: 5\ncautions: [a]\nrequire: [W >‸ ]\n", want: "missing at the end"},
+	"reserved id":          {body: "+```‸question name\nask: What?\nanswer: W\nunit: N\n```\n", want: "column of its own"},
 }
 
 // TestFaults: each fault is told once, where it is.

@@ -3,6 +3,7 @@ package labs
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"keelmark/labs/formula"
 	"keelmark/labs/physics"
@@ -107,6 +108,7 @@ func (r *reader) network(id string, b body) *Network {
 			p = b.at(fault.Line, fault.Col)
 		}
 		r.formula(p, err)
+		r.broken[id] = true
 		return nil
 	}
 	n.Lines = lines
@@ -155,6 +157,13 @@ func (r *reader) declarePseudo(p *pseudo) {
 	p.slot = r.lab.size
 	r.lab.size++
 	r.lab.names[name] = entry{slot: p.slot, pseudo: p}
+}
+
+// networkOf is the network in a name such as current(N.R1), "" in any other.
+func networkOf(name string) string {
+	_, inside, _ := strings.Cut(name, "(")
+	id, _, _ := strings.Cut(inside, ".")
+	return id
 }
 
 // checkNetwork compiles the formulas of a network. It holds values only: an answer is not known before the pupil begins.

@@ -235,7 +235,7 @@ func (r *reader) compile(e *formula.Expr, s scope, plain bool) *formula.Program 
 	}
 	src := r.where[e]
 	for _, name := range e.Names() {
-		if r.broken[name] {
+		if r.broken[name] || r.broken[networkOf(name)] {
 			return nil
 		}
 		if s.refuse != nil {

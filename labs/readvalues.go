@@ -222,6 +222,10 @@ func (r *reader) picked(v *Value, f fields) {
 				r.at(s.place(), "%v", err)
 				return
 			}
+			if len(values) == 0 {
+				r.at(s.place(), "%s has no value from %s: widen the range", m[1], m[2])
+				return
+			}
 			for _, x := range values {
 				quantities = append(quantities, literal{x: x, unit: low.unit, text: low.text})
 			}
