@@ -25,7 +25,8 @@ values:
 
 {{M}}
 
-` + "```readings bench\ncolumns: [x, F]\n```\n\n```question k\nask: How stiff is the spring?\nanswer: slope(x, F)\nunit: N/m\nmarks: 2\n```\n\n" +
+` + "```readings bench\ncolumns: [x, F]\n```\n\n```question k\nask: How stiff is the spring?\nanswer: slope(x, F)\nunit: N/m\nmarks: 2\n" +
+	"mistakes:\n  - {value: '1/slope(x, F)*1e4', marks: 1, why: 'Upside down.'}\n```\n\n" +
 	"```question s\nask: How far does the mass stretch it?\nanswer: M*g/k\nunit: mm\nmarks: 2\n```\n\n" +
 	"```question agree\nask: Does it agree with 100 N/m?\nchoices: ['yes', 'no']\nanswer: if(abs(k - 100 N/m) <= 2*u(k), 1, 2)\nmarks: 1\n```\n"
 
@@ -48,6 +49,8 @@ func TestColumns(t *testing.T) {
 		{"the slope of one's own readings", map[string]string{"k": "110"}, "k", "right", ""},
 		{"5 % off, as read off a graph", map[string]string{"k": "115.4"}, "k", "right", ""},
 		{"6 % off", map[string]string{"k": "116.6"}, "k", "wrong", ""},
+		{"a listed mistake, as read off a graph", map[string]string{"k": "87"}, "k", "slip", "Upside down"},
+		{"too far from it for a graph", map[string]string{"k": "85"}, "k", "wrong", "too small"},
 		{"from the true slope", map[string]string{"s": "17.8"}, "s", "right", ""},
 		{"from a wrong slope", map[string]string{"k": "90", "s": "21.8"}, "s", "carried", "k"},
 		{"a gap leaves out the row", map[string]string{"x": "10; 20; ; 40; 50", "k": "110"}, "k", "right", ""},

@@ -138,6 +138,9 @@ func (s *marking) cause(r *rule, v views, c candidate) *fault {
 			return nil // too near to the right answer to tell a slip from it
 		}
 	}
+	if v.truth != nil && v.truth.targets[0].OffGraph {
+		reading.Line = v.truth.targets[0].Tolerance / math.Abs(v.truth.targets[0].Value)
+	}
 	found, ok := r.slips.Find(reading, truth, own)
 	if !ok || !found.Certain || found.ID == slips.PowerOfTen {
 		if f := plainNumber(r.Question, v, c); f != nil {

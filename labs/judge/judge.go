@@ -21,6 +21,7 @@ type Target struct {
 	Value     float64
 	Tolerance float64   // without what the pupil's own rounding allows
 	Exact     bool      // a step of a series: must be Value or one of Also
+	OffGraph  bool      // a gradient or an intercept, as exact as a line can be drawn
 	Also      []float64 // neighbouring steps that are right too, because allowed rounding leads there
 }
 
@@ -37,7 +38,7 @@ func Aim(l *labs.Lab, q *labs.Question, f labs.Frame) (Target, error) {
 		t.Also = neighbours(l, q, f, v.X)
 		return t, nil
 	}
-	t.Tolerance = tolerance(l, q, f, v.X)
+	t.Tolerance, t.OffGraph = tolerance(l, q, f, v.X)
 	return t, nil
 }
 
@@ -73,21 +74,22 @@ func Gravities(own float64) []float64 {
 	return all
 }
 
-// tolerance is the largest deviation from value that the question allows whatever the pupil's own figures.
-func tolerance(l *labs.Lab, q *labs.Question, f labs.Frame, value float64) float64 {
+// tolerance is the largest deviation from value that the question allows whatever the pupil's own figures, and whether it is
+// that of a line drawn by hand.
+func tolerance(l *labs.Lab, q *labs.Question, f labs.Frame, value float64) (allowed float64, offGraph bool) {
 	if w := q.Within; w != nil {
-		return max(w.Absolute, w.Relative*math.Abs(value))
+		return max(w.Absolute, w.Relative*math.Abs(value)), false
 	}
 	if fit, ok := readOff(l, q, f, value); ok {
-		return fit
+		return fit, true
 	}
 	if step, ok := printedSum(l, q); ok {
-		return step
+		return step, false
 	}
 	if q.Type.Point { // a share of a temperature on a scale means nothing
-		return rounding(l, q, f, value)
+		return rounding(l, q, f, value), false
 	}
-	return max(calculated*math.Abs(value), rounding(l, q, f, value))
+	return max(calculated*math.Abs(value), rounding(l, q, f, value)), false
 }
 
 // printedSum gives one unit of the last printed digit where the formula only adds and subtracts printed values or bench

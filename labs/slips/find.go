@@ -88,7 +88,11 @@ func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
 		}
 		h := hit{k, c.unit.From(si)}
 		all = append(all, h)
-		if math.Abs(h.x-x) <= half && (len(fits) == 0 || k.tier == fits[0].tier) {
+		window := half
+		if k.tier == 1 {
+			window = max(half, r.Line*math.Abs(h.x))
+		}
+		if math.Abs(h.x-x) <= window && (len(fits) == 0 || k.tier == fits[0].tier) {
 			fits = append(fits, h)
 		}
 	}

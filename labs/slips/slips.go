@@ -153,6 +153,7 @@ type Reading struct {
 	SI      float64 // coherent SI units
 	Half    float64 // half a unit of the last significant digit, the fewest figures assumed; coherent SI units
 	Figures int     // the fewest significant figures; 0 for fractions and words
+	Line    float64 // share of its value by which a mistake listed in the lab may be missed as well, where it comes from a line drawn by hand
 }
 
 // exactHalf is the window for fractions and words, which have no last digit: half a per cent.
