@@ -174,7 +174,10 @@ func readPlain(text string) ([]Reading, string) {
 	if found := readTwoPart(numbers, rest); len(found) > 0 {
 		return found, ""
 	}
-	meanings := readUnit(unbracket(rest))
+	meanings := unitTwice(rest)
+	if len(meanings) == 0 {
+		meanings = readUnit(unbracket(rest))
+	}
 	if len(meanings) == 0 {
 		if strings.HasSuffix(rest, "?") {
 			return nil, "a question mark: somebody was not sure"
@@ -199,6 +202,24 @@ func readPlain(text string) ([]Reading, string) {
 func (n numeral) reading() Reading {
 	return Reading{Number: n.value, Unit: one, Low: n.low, High: n.high, Digit: n.digit, Uncertainty: n.uncertainty,
 		Note: n.note, Convention: n.convention, Mark: n.mark}
+}
+
+// againPattern matches a unit with another in brackets after it.
+var againPattern = regexp.MustCompile(`^([^()\[\]]+) ?[(\[]([^()\[\]]+)[)\]]$`)
+
+// unitTwice reads a unit that is written once more in brackets, as in newtons (N); none when it is something else.
+func unitTwice(unit string) (same []UnitReading) {
+	m := againPattern.FindStringSubmatch(unit)
+	if m == nil {
+		return nil
+	}
+	again := readUnit(strings.TrimSpace(m[2]))
+	for _, r := range readUnit(strings.TrimSpace(m[1])) {
+		if slices.ContainsFunc(again, func(a UnitReading) bool { return a.Unit.Dim == r.Unit.Dim && a.Unit.Scale == r.Unit.Scale }) {
+			same = append(same, r)
+		}
+	}
+	return same
 }
 
 // unbracket takes the brackets off a unit written as [N] or (N).
