@@ -174,13 +174,33 @@ func (in *intake) sheet(file string, line int, typed string) *classset.Sheet {
 		in.find(file, line, "no sheet code: these answers belong to nobody yet")
 		return nil
 	}
-	guess := lazy(func() string {
-		if near := in.nearest(code); near != nil {
-			return fmt.Sprintf("; did you mean %s (%s)?", classset.ShowCode(near.Code), near.Name)
+	typed = strings.TrimSpace(typed)
+	in.find(file, line, "%s %s", classset.Quote(typed), lazy(func() string {
+		if s := in.pupil(typed); s != nil {
+			return fmt.Sprintf("is a pupil, not a sheet; the code on the sheet of %s is %s", s.Name, classset.ShowCode(s.Code))
 		}
-		return ""
-	})
-	in.find(file, line, "%s is mistyped: its check character does not fit%s", classset.Quote(strings.TrimSpace(typed)), guess)
+		if near := in.nearest(code); near != nil {
+			return fmt.Sprintf("is mistyped: its check character does not fit; did you mean %s (%s)?", classset.ShowCode(near.Code), near.Name)
+		}
+		return "is mistyped: its check character does not fit"
+	}))
+	return nil
+}
+
+// pupil is the sheet of the pupil whose id, or whose name and nobody else's, stands where a code should.
+func (in *intake) pupil(typed string) *classset.Sheet {
+	var named []*classset.Sheet
+	for _, s := range in.set.Sheets {
+		if s.Student == typed {
+			return s
+		}
+		if strings.EqualFold(s.Name, typed) {
+			named = append(named, s)
+		}
+	}
+	if len(named) == 1 {
+		return named[0]
+	}
 	return nil
 }
 

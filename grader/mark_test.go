@@ -144,6 +144,8 @@ func TestFaultsAreNamed(t *testing.T) {
 		says             []string
 	}{
 		{"mistyped code", "a.txt", good + "sheet: " + string(wrong) + "\nFb: 1 N\n", []string{"a.txt:3", "mistyped", "did you mean", "Łukasz"}},
+		{"an id for a code", "a.csv", "sheet,Fb\n" + codes[0] + ",0.55 N\nb,0.6\n", []string{`a.csv:3: "b" is a pupil`, "Łukasz Ångström is " + classset.ShowCode(codes[1])}},
+		{"a name for a code", "a.csv", "sheet,Fb\n" + codes[0] + ",0.55 N\nmina okoro,0.6\n", []string{"a.csv:3", "Mina Okoro is " + classset.ShowCode(codes[2])}},
 		{"unknown sheet", "a.txt", good + "sheet: " + code("ZZZZZZZ") + "\nFb: 1 N\n", []string{"a.txt:3", "not in this set"}},
 		{"no code", "a.csv", "sheet,Fb\n" + codes[0] + ",0.55 N\n,0.6\n", []string{"a.csv:3", "no sheet code"}},
 		{"unknown column", "a.csv", "sheet,Fb,Vs\n" + codes[0] + ",0.55 N,3\n", []string{"a.csv:1", `"Vs"`, `did you mean "V_s"`}},
