@@ -99,10 +99,13 @@ func (b *builder) timeScales() []timeScale {
 		t, _, ok := b.q.Scope.Lookup(name)
 		timed = timed || ok && t.Dim == duration
 	}
-	if timed {
-		return []timeScale{{60, "seconds and minutes"}, {3600, "seconds and hours"}}
+	switch {
+	case !timed:
+		return nil
+	case b.q.Unit.Scale == hour:
+		return []timeScale{{60, "minutes and hours"}, {3600, "seconds and hours"}}
 	}
-	return nil
+	return []timeScale{{60, "seconds and minutes"}, {3600, "seconds and hours"}}
 }
 
 // tiers holds the tier of each kind of variant.

@@ -499,3 +499,23 @@ func TestSlipsAreNamed(t *testing.T) {
 		t.Logf("%.1f %% of %d slips are named as themselves", 100*share, all)
 	}
 }
+
+// Off by 60 in a box for hours, somebody took minutes; in one for minutes or seconds, one of these for the other.
+func TestUnitsOfTimeByTheBox(t *testing.T) {
+	s := sinker()
+	for unit, want := range map[string]string{"Ah": "minutes and hours", "min": "seconds and minutes", "s": "seconds and minutes"} {
+		src := "Wa/Ww * 90 min"
+		if unit == "Ah" {
+			src = "Wa/Ww * 5 Ah"
+		}
+		c := catalogue(t, s, src, unit, nil)
+		right, err := c.right.Eval(s.frame)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, ok := c.Find(Reading{SI: 60 * right.X, Half: 1e-3 * right.X, Figures: 3}, s.frame, nil)
+		if !ok || f.ID != UnitOfTime || !strings.Contains(f.Pupil, want) {
+			t.Errorf("%s: %+v; want %q", unit, f, want)
+		}
+	}
+}
