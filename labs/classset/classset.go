@@ -12,6 +12,7 @@ import (
 	"io/fs"
 	"maps"
 	"math"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -163,12 +164,24 @@ func Open(dir string) (*Set, *labs.Lab, error) {
 	return set, lab, nil
 }
 
+// noSet tells why a folder without set.json is no class set, and which one below it may be meant.
+func noSet(dir string) error {
+	path := filepath.Join(dir, SetFile)
+	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: %w: there is no folder %s", path, fs.ErrNotExist, dir)
+	}
+	if below, err := fs.Glob(os.DirFS(dir), "*/"+SetFile); err == nil && len(below) > 0 {
+		return fmt.Errorf("%s: %w: %s is no class set, but %s is one", path, fs.ErrNotExist, dir, filepath.Join(dir, filepath.Dir(below[0])))
+	}
+	return fmt.Errorf("%s: %w: %s is no class set, or its printing was cut short; print it again", path, fs.ErrNotExist, dir)
+}
+
 // Read reads set.json alone.
 func Read(dir string) (*Set, error) {
 	path := filepath.Join(dir, SetFile)
 	data, err := ReadFile(path, maxSetSize)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: not there: %s is no class set, or its printing was cut short; print it again: %w", path, dir, fs.ErrNotExist)
+		return nil, noSet(dir)
 	}
 	if err != nil {
 		return nil, err

@@ -59,6 +59,16 @@ func TestReadFaults(t *testing.T) {
 	if _, err := Read(t.TempDir()); !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), "cut short") {
 		t.Errorf("no set.json: %v", err)
 	}
+	above := t.TempDir()
+	if err := os.MkdirAll(filepath.Join(above, "week3"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	os.WriteFile(filepath.Join(above, "week3", SetFile), []byte("{}"), 0o644)
+	for dir, want := range map[string]string{above: "but " + filepath.Join(above, "week3") + " is one", filepath.Join(above, "week4"): "there is no folder"} {
+		if _, err := Read(dir); !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: error %v, want %q in it", dir, err, want)
+		}
+	}
 }
 
 func TestMarkingReadsBack(t *testing.T) {

@@ -93,7 +93,7 @@ func OpenMarking(dir string) (*Marking, error) {
 	path := filepath.Join(dir, MarkedDir, MarkingFile)
 	data, err := ReadFile(path, maxSetSize)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%s: not there: mark the set first: %w", path, fs.ErrNotExist)
+		return nil, fmt.Errorf("%s: %w: mark the set first", path, fs.ErrNotExist)
 	}
 	if err != nil {
 		return nil, err
