@@ -132,7 +132,7 @@ func (c *classReport) compare() []page.Block {
 // teachAgain names the skills in order of marks lost, and with whom to take them up.
 func (c *classReport) teachAgain() ([]page.Block, error) {
 	if len(c.Skills) == 0 {
-		return []page.Block{section("Teach again"), para(plain("Nothing: no marks were lost."))}, nil
+		return []page.Block{section("Teach again"), para(plain(c.noSkills()))}, nil
 	}
 	t := page.Table{Small: true, Align: []byte("lrl"), Head: cells("skill", "marks lost", "with whom")}
 	for _, s := range c.Skills[:min(manySkills, len(c.Skills))] {
@@ -144,6 +144,16 @@ func (c *classReport) teachAgain() ([]page.Block, error) {
 		t.Rows = append(t.Rows, [][]page.Inline{skill, plain(lost), plain(withWhom(s))})
 	}
 	return []page.Block{section("Teach again"), t}, nil
+}
+
+// noSkills says why no skill is named: a lab's questions need not have one.
+func (c *classReport) noSkills() string {
+	for _, q := range c.Questions {
+		if q.Facility.Defined() && q.Facility < 1 {
+			return "The questions on which marks were lost name no skill. See below, question by question."
+		}
+	}
+	return "Nothing: no marks were lost."
 }
 
 // withWhom says whether a skill is for the whole class or for some.

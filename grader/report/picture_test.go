@@ -131,6 +131,25 @@ func TestTrust(t *testing.T) {
 	}
 }
 
+// Questions without a skill may lose marks too.
+func TestNoSkills(t *testing.T) {
+	for _, c := range []struct {
+		facilities []stats.Figure
+		want       string
+	}{
+		{[]stats.Figure{1, 0.5}, "name no skill"},
+		{[]stats.Figure{1, stats.Undefined}, "no marks were lost"},
+	} {
+		r := &classReport{Picture: &Picture{}}
+		for _, f := range c.facilities {
+			r.Questions = append(r.Questions, Question{Facility: f})
+		}
+		if got := r.noSkills(); !strings.Contains(got, c.want) {
+			t.Errorf("%v: %q, want %q", c.facilities, got, c.want)
+		}
+	}
+}
+
 // From one pupil to 300, the report is made; the grid of 300 is banded.
 func TestClassOfAnySize(t *testing.T) {
 	for _, n := range []int{1, 3, 36, 300} {
