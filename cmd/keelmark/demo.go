@@ -5,8 +5,10 @@ import (
 	"cmp"
 	"context"
 	_ "embed"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"maps"
 	"os"
 	"path/filepath"
@@ -58,8 +60,11 @@ func runDemo(ctx context.Context, w io.Writer, opt demoOptions) error {
 			return err
 		}
 	}
-	roster := filepath.Join(dir, "class.csv")
+	roster, answers := filepath.Join(dir, "class.csv"), filepath.Join(dir, "answers.csv")
 	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return err
+	}
+	if err := demoRoom(roster, answers); err != nil {
 		return err
 	}
 	if err := classset.WriteFile(roster, demoClass); err != nil {
@@ -73,7 +78,6 @@ func runDemo(ctx context.Context, w io.Writer, opt demoOptions) error {
 	}
 	printSummary(indent{w}, summary)
 
-	answers := filepath.Join(dir, "answers.csv")
 	class, err := demoAnswers(summary, answers)
 	if err != nil {
 		return err
@@ -98,6 +102,23 @@ func runDemo(ctx context.Context, w io.Writer, opt demoOptions) error {
 		{"marked/look.csv", "what waits for your decision"}, {"marked/talk.csv", "answers that fit a neighbour's sheet, for you alone"},
 	} {
 		fmt.Fprintf(w, "   %-40s %s\n", filepath.Join(set, filepath.FromSlash(place.file)), place.what)
+	}
+	return nil
+}
+
+// demoRoom refuses to write over a class list that is not the demo's own, or answers beside none: they may be a teacher's.
+func demoRoom(roster, answers string) error {
+	there, err := classset.ReadFile(roster, classset.MaxFile)
+	switch {
+	case err == nil && bytes.Equal(there, demoClass):
+		return nil // an earlier demo's
+	case err == nil:
+		return fmt.Errorf("%s is there already and was left alone; choose another folder for --to", roster)
+	case !errors.Is(err, fs.ErrNotExist):
+		return err
+	}
+	if _, err := os.Lstat(answers); !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s is there already and was left alone; choose another folder for --to", answers)
 	}
 	return nil
 }
