@@ -1,13 +1,16 @@
 package generator
 
 import (
+	"bytes"
 	"cmp"
 	"context"
 	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"maps"
+	"os"
 	"path/filepath"
 	"reflect"
 	"slices"
@@ -280,7 +283,7 @@ func (m *maker) store(s *classset.Sheet, f labs.Frame) {
 // any other set in the folder is in the way.
 func (m *maker) sameAsBefore() error {
 	if !m.folder.exists(classset.SetFile) {
-		return nil
+		return m.noOtherLab()
 	}
 	const remedy = "choose another folder for --to; --only prints lost sheets of this set again, --add adds pupils to it"
 	before, err := classset.Read(m.folder.dir)
@@ -293,6 +296,17 @@ func (m *maker) sameAsBefore() error {
 	}
 	m.set.Made = before.Made
 	return nil
+}
+
+// noOtherLab proves that a lab.md in the folder, where there is no set, is what a run that was cut short left: any other
+// may be a template of the teacher's.
+func (m *maker) noOtherLab() error {
+	path := filepath.Join(m.folder.dir, classset.LabFile)
+	there, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) || err == nil && bytes.Equal(there, m.lab.Source) {
+		return nil
+	}
+	return fmt.Errorf("%s is there already and holds another lab, which would be written over; choose another folder for --to", path)
 }
 
 // job says which files to write.

@@ -222,6 +222,26 @@ func TestMakeAgainInTheSameFolder(t *testing.T) {
 	}
 }
 
+// A template that happens to be called lab.md, in the folder that a set is to be made in, is not written over.
+func TestMakeBesideAnotherLab(t *testing.T) {
+	dir, l := t.TempDir(), parseLab(t, basin)
+	path := filepath.Join(dir, classset.LabFile)
+	o := MakeOptions{Lab: l, Roster: crew(2), Seed: "s", Dir: dir}
+	for _, c := range []struct {
+		there string
+		want  string // in the error, "" for none
+	}{{"my own lab", path + " is there already and holds another lab"}, {basin, ""}} {
+		os.WriteFile(path, []byte(c.there), 0o644)
+		_, err := Make(context.Background(), o)
+		if got, _ := os.ReadFile(path); string(got) != c.there {
+			t.Errorf("%.10q was written over", c.there)
+		}
+		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%.10q: error %v, want %q", c.there, err, c.want)
+		}
+	}
+}
+
 func TestMakeLocked(t *testing.T) {
 	dir := t.TempDir()
 	release, err := classset.Lock(dir)
