@@ -63,6 +63,12 @@ type scratch struct {
 	all, fits []hit
 }
 
+// copy copies a frame: candidates work in it.
+func (s *scratch) copy(f Frame) Frame {
+	s.frame = append(s.frame[:0], f...)
+	return s.frame
+}
+
 var scratches = sync.Pool{New: func() any { return new(scratch) }}
 
 func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
@@ -73,8 +79,7 @@ func (c *Catalogue) find(r Reading, f Frame) (Finding, bool) {
 	half := math.Abs(c.unit.FromSpan(r.Half)) * rounding
 	s := scratches.Get().(*scratch)
 	defer scratches.Put(s)
-	s.frame = append(s.frame[:0], f...)
-	f = s.frame
+	f = s.copy(f)
 	all, fits := s.all[:0], s.fits[:0]
 	defer func() { s.all, s.fits = all, fits }()
 	for i := range c.candidates {

@@ -139,7 +139,9 @@ type Candidate struct {
 // that can never differ from the right answer is not among them.
 func (c *Catalogue) Values(f Frame) []Candidate {
 	out := make([]Candidate, 0, len(c.candidates))
-	f = slices.Clone(f)
+	s := scratches.Get().(*scratch)
+	defer scratches.Put(s)
+	f = s.copy(f)
 	for _, k := range c.candidates {
 		if x, err := k.value(f); err == nil {
 			out = append(out, Candidate{k.ID, k.tier, x})
