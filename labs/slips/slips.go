@@ -31,7 +31,6 @@ package slips
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"keelmark/labs/formula"
 	"keelmark/labs/physics"
