@@ -27,7 +27,7 @@ func ParseUnit(s string) (Unit, error) {
 	p := unitParser{rest: fold(text)}
 	factors, err := p.product(false)
 	if err == nil && p.rest != "" {
-		err = fmt.Errorf("unexpected %q in the unit %q", p.rest, text)
+		err = fmt.Errorf("unexpected %q in the unit %q; symbols are joined by * or /, as in N*m", p.rest, text)
 	}
 	if err != nil {
 		return Unit{}, err
@@ -123,7 +123,11 @@ func unknownUnit(name, rest string) error {
 	switch {
 	case strings.HasPrefix(key, "ton") && len(meant) > 1:
 		return fmt.Errorf("%q has more than one size; write t (1000 kg) or lb", name)
-	case len(meant) > 0:
+	}
+	if written := ReadUnit(name); len(written) > 0 && written[0].Note == "" { // Nm, which is no nm
+		return fmt.Errorf("unknown unit %q; did you mean %s?", name, strings.ReplaceAll(written[0].Unit.Symbol, "·", "*"))
+	}
+	if len(meant) > 0 {
 		return fmt.Errorf("unknown unit %q; did you mean %s?", name, meant[0].symbol)
 	}
 	return fmt.Errorf("unknown unit %q", name)
