@@ -98,6 +98,7 @@ func Check(l *labs.Lab, draws int) CheckResult {
 		c.margins(samples)
 		c.readBack(samples)
 		c.letters()
+		c.temperatures()
 		if !badTeX { // no sheet could be set
 			c.layOut(samples)
 		}
@@ -378,6 +379,15 @@ func (c *checker) letters() {
 			if q.Shuffle || int(letter[0]-'A') != i {
 				c.fault(q.Place, "question %s: the choice %q reads as the letter of another: write more, such as \"part %s\"", q.ID, choice, choice)
 			}
+		}
+	}
+}
+
+// temperatures tells of an answer on a scale of temperature without a tolerance of its own: a share of it means nothing.
+func (c *checker) temperatures() {
+	for _, q := range c.plan.questions {
+		if q.Kind == labs.Numeric && q.Type.Point && q.Within == nil {
+			c.fault(q.Place, "question %s: a temperature needs a tolerance of its own, such as within: 0.5 degC", q.ID)
 		}
 	}
 }
