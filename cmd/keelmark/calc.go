@@ -96,6 +96,9 @@ func (b *bench) Lookup(name string) (quantity.Type, int, bool) {
 	return b.types[slot], slot, true
 }
 
+// Names lists what may have been meant where a name is unknown.
+func (b *bench) Names() []string { return slices.Sorted(maps.Keys(b.slots)) }
+
 func (b *bench) set(name string, t quantity.Type, v quantity.Value) {
 	b.slots[name] = len(b.frame)
 	b.types = append(b.types, t)
