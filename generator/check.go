@@ -372,7 +372,7 @@ func (c *checker) readBack(samples []sample) {
 func (c *checker) letters() {
 	for _, q := range c.plan.questions {
 		for i, choice := range q.Choices {
-			letter := strings.ToUpper(strings.TrimSpace(choice))
+			letter := strings.ToUpper(strings.Trim(choice, " .*$`")) // as it is compared with an answer: B, B. or $B$
 			if len(letter) != 1 || letter[0] < 'A' || int(letter[0]-'A') >= len(q.Choices) {
 				continue
 			}

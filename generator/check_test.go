@@ -38,6 +38,7 @@ func TestCheckFaults(t *testing.T) {
 		{"a choice like the letter of another", []string{"[it floats, it sinks, it hovers]\nanswer: if(A > 0 N, 2, 1)\nshuffle: true", "[it floats, a, it hovers]\nanswer: if(A > 0 N, 2, 1)"}, `the choice "a" reads as the letter`},
 		{"letters that are shuffled", []string{"[it floats, it sinks, it hovers]", "[A, it sinks, it hovers]"}, `the choice "A" reads as the letter`},
 		{"a temperature without a tolerance", []string{"answer: W/g\nunit: g", "answer: T + 4 K\nunit: degC"}, "question m: a temperature needs a tolerance"},
+		{"a letter in a formula", []string{"[it floats, it sinks, it hovers]", "[it floats, $A$, it hovers]"}, `the choice "$A$" reads as the letter`},
 		{"no draw", []string{"W > 2*rho*g*V", "W > 20 N"}, "no draw is possible"},
 		{"a mistake near the answer", []string{"value: rho*V,", "value: 1.04*rho*g*V,"}, "within 3 tolerances"},
 		{"two mistakes alike", []string{"mistakes:\n", "mistakes:\n  - {value: V*rho, marks: 0, why: the same}\n"}, "give the same number"},

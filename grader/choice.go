@@ -127,10 +127,14 @@ func (s *marking) chosenLoosely(r *rule, text string) (number int) {
 	return 0
 }
 
+// negations are words that hide a "not".
+var negations = strings.NewReplacer("n't", " not", "n’t", " not", "cannot", "can not")
+
 // holdsWords reports whether words stand in a choice, one after the other and whole, and leave out no word that turns its
 // sense round: float is not "does not float".
 func holdsWords(choice, words string) bool {
 	split := func(s string) string {
+		s = negations.Replace(s)
 		return " " + strings.Join(strings.FieldsFunc(s, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }), " ") + " "
 	}
 	choice, words = split(choice), split(words)

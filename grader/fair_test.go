@@ -84,7 +84,7 @@ values:
 	"\n```question tilt\nask: How far does it tip?\nanswer: asin(y/x)\nunit: deg\nmarks: 3\n```\n" +
 	"\n```question D\nask: By how much do the readings differ?\nanswer: F1 - F2\nunit: N\nmarks: 2\n```\n" +
 	"\n```question rest\nask: What is left of it above 1 N?\nanswer: D - 1 N\nunit: N\nwithin: 0.05 N\nmarks: 2\n```\n" +
-	"\n```question turn\nask: Which way does it turn?\nchoices: [to starboard (right), to port (left), it does not swing, AWG 20]\nanswer: '1'\nmarks: 1\n```\n"
+	"\n```question turn\nask: Which way does it turn?\nchoices: [to starboard (right), to port (left), it does not swing, AWG 20, the tether isn’t taut, the gate cannot open]\nanswer: '1'\nmarks: 1\n```\n"
 
 // The anchor weighs 450 g·9.81 m/s² = 4.4145 N, its moment is 88.29 N·cm, 450/26 = 17.3 washers make 18, the tilt is
 // asin(0.1) = 5.739° = 0.1002 rad, the readings differ by 5.00 N - 0.59 N = 4.41 N and 3.41 N are left.
@@ -127,6 +127,9 @@ func TestFairReading(t *testing.T) {
 		{"a word of a choice", m{"turn": "right"}, "turn", classset.Right, 1, "read as"},
 		{"a word that two choices have", m{"turn": "to"}, "turn", classset.Unread, 0, ""},
 		{"a word without its not", m{"turn": "swing"}, "turn", classset.Unread, 0, ""},
+		{"without the not in isn’t", m{"turn": "taut"}, "turn", classset.Unread, 0, ""},
+		{"without the not in cannot", m{"turn": "open"}, "turn", classset.Unread, 0, ""},
+		{"with it", m{"turn": "isn't taut"}, "turn", classset.Wrong, 0, "read as"},
 		{"the spaces left out", m{"turn": "awg20"}, "turn", classset.Wrong, 0, `read as "AWG 20"`},
 		{"a number of a choice", m{"turn": "20"}, "turn", classset.Unread, 0, "bare number"},
 	} {

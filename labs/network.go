@@ -162,7 +162,10 @@ func (r *reader) declarePseudo(p *pseudo) {
 // networkOf is the network in a name such as current(N.R1), "" in any other.
 func networkOf(name string) string {
 	_, inside, _ := strings.Cut(name, "(")
-	id, _, _ := strings.Cut(inside, ".")
+	id, _, found := strings.Cut(inside, ".")
+	if !found {
+		return "" // u(F), or no brackets at all
+	}
 	return id
 }
 

@@ -68,7 +68,8 @@ func (s *setter) setSheet(sh *Sheet) {
 	}
 }
 
-// deal sets the body of a sheet and deals it out to pages; first is the top of the column on page 1.
+// deal sets the body of a sheet, or the fullest of its bodies that fits, and deals it out to pages; first is the top of the
+// column on page 1.
 func (s *setter) deal(sh *Sheet, c column, first float64) [][]slab {
 	body := sh.Body
 	if len(sh.Bodies) > 0 {
@@ -77,6 +78,7 @@ func (s *setter) deal(sh *Sheet, c column, first float64) [][]slab {
 	return s.dealBody(body, sh, c, first)
 }
 
+// dealBody sets a body, with the box for the total after it, and deals it out to pages.
 func (s *setter) dealBody(body []Block, sh *Sheet, c column, first float64) [][]slab {
 	slabs := s.blocks(body, c)
 	if sh.OutOf > 0 {
@@ -86,14 +88,16 @@ func (s *setter) dealBody(body []Block, sh *Sheet, c column, first float64) [][]
 }
 
 // fullest is the first body that fits on one page, or else the last. The sheets of a document are much alike, so the search
-// starts where that for the sheet before ended.
+// starts where that for the sheet before ended. The body is set once more when it is taken, in the structure tree this time;
+// what the trials tell is forgotten.
 func (s *setter) fullest(sh *Sheet, c column, first float64) []Block {
-	c.e = nil // trials leave nothing in the structure tree
+	c.e = nil
 	faults := len(s.faults)
 	try := func(i int) (body []Block, fits bool) {
 		body, err := sh.Bodies[i]()
 		if err != nil {
 			s.fail(err)
+			return nil, false
 		}
 		pages := s.dealBody(body, sh, c, first)
 		s.faults = s.faults[:faults]
@@ -108,7 +112,7 @@ func (s *setter) fullest(sh *Sheet, c column, first float64) []Block {
 			body, at = more, at-1
 		}
 	}
-	for !fits && at < last {
+	for !fits && at < last && len(s.errs) == 0 {
 		at++
 		body, fits = try(at)
 	}

@@ -58,9 +58,9 @@ var namePattern = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`^\pL[\pL\pN_]{0,15}(?: \pL[\pL\pN_]{0,15}){0,2}(?: ?\([\pL\pN_ ]{1,12}\))? ?[=:~] ?`)
 })
 
-// What matches of figurePattern and tailPattern may end with: looking there first spares most answers the search.
+// The characters with which a match of figurePattern or tailPattern may end: looking there first spares most answers the search.
 const (
-	figureEnds = ".)]fpsFPS"
+	figureEnds = ".)]fgpsFGPS"
 	tailEnds   = ".);,!cloxytCLOXYT"
 )
 
@@ -80,13 +80,7 @@ func unwrap(text string) (a unwrapped, why string) {
 		return a, "an error value of a spreadsheet"
 	}
 	text = strings.TrimPrefix(text, "'") // how spreadsheets mark text
-	if !endsIn(text, figureEnds) {
-	} else if m := figurePattern.FindStringSubmatch(text); m != nil && len(m[0]) < len(text) {
-		if strings.EqualFold(m[2][:1], "s") {
-			a.figures, _ = strconv.Atoi(m[1])
-		}
-		text = text[:len(text)-len(m[0])]
-	}
+	text, a.figures = cutFigures(text)
 	named := false
 	for range 8 {
 		before := text
@@ -120,6 +114,21 @@ func unwrap(text string) (a unwrapped, why string) {
 
 // startsNumber tells that nothing stands before the number, as in most answers.
 func startsNumber(s string) bool { return s != "" && strings.IndexByte("0123456789+-.(", s[0]) >= 0 }
+
+// cutFigures takes a remark about figures off the end; figures is 0 where it says nothing of significant ones.
+func cutFigures(s string) (rest string, figures int) {
+	if !endsIn(s, figureEnds) {
+		return s, 0
+	}
+	m := figurePattern.FindStringSubmatch(s)
+	if m == nil || len(m[0]) == len(s) {
+		return s, 0
+	}
+	if strings.EqualFold(m[2][:1], "s") {
+		figures, _ = strconv.Atoi(m[1])
+	}
+	return s[:len(s)-len(m[0])], figures
+}
 
 // cutTail takes off closing punctuation and words. A full stop goes only where it cannot be the decimal mark of 1200.
 func cutTail(s string) string {
