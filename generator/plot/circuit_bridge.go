@@ -14,7 +14,8 @@ func (b *bridge) turned() *bridge {
 }
 
 // joinBridge joins five edges that form a bridge between two nodes. It is asked when nothing is left to join in series or in
-// parallel: then two nodes with three edges each, one of them shared, and the same two neighbours are a bridge.
+// parallel: then two nodes with three edges each, one of them shared, and the same two neighbours are a bridge. A bar that is
+// more than a line would meet the parts on either side: that is left to be drawn between rails.
 func joinBridge(edges *[]edge, from, to string) bool {
 	meeting := map[string][]edge{} // the edges at a node, seen from it
 	for _, e := range *edges {
@@ -24,7 +25,7 @@ func joinBridge(edges *[]edge, from, to string) bool {
 	for _, bar := range *edges {
 		p, q := bar.from, bar.to
 		inner := func(node string) bool { return node != from && node != to && len(meeting[node]) == 3 }
-		if !inner(p) || !inner(q) {
+		if !inner(p) || !inner(q) || bar.branch.rows() > 1 || bar.branch.columns() > 1 {
 			continue
 		}
 		outer := func(node, other string) []edge {

@@ -50,6 +50,8 @@ func TestReduce(t *testing.T) {
 		{"V1 voltmeter p q; R4 resistor q d; R3 resistor c q; R2 resistor p d; R1 resistor c p; A1 ammeter a c; L1 lamp d 0", "(A1-H(R1 R2 R3 R4 V1)-L1)"},
 		{"L1 lamp d 0; A1 ammeter c a; R1 resistor d p; R2 resistor p c; R3 resistor d q; R4 resistor q c; V1 voltmeter p q", "(A1'-H(R2' R1' R4' R3' V1)-L1)"},
 		{"R1 resistor a p; R6 resistor a p; R2 resistor p r; R7 resistor r 0; R3 resistor a q; R4 resistor q 0; V1 voltmeter p q", "H((R1|R6) (R2-R7) R3 R4 V1)"},
+		{"R1 resistor a p; R2 resistor p 0; R3 resistor a q; R4 resistor q 0; R5 resistor p r; V1 voltmeter r q", "H(R1 R2 R3 R4 (R5-V1))"},
+		{"R1 resistor a p; R2 resistor p 0; R3 resistor a q; R4 resistor q 0; R5 resistor p q; V1 voltmeter p q", ""},                                  // a bar of two
 		{"R1 resistor a p; R2 resistor p 0; R3 resistor a q; R4 resistor q 0; R5 resistor a r; R6 resistor r 0; R7 resistor p q; R8 resistor q r", ""}, // two bars
 		{"R1 resistor a b", ""}, // leads nowhere
 	} {

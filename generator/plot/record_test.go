@@ -126,6 +126,29 @@ func (r *record) overlaps() (pairs [][2]string) {
 	return pairs
 }
 
+// meet reports whether two outlines of four strokes or more, as the symbols of a circuit have, lie on each other. A lamp's
+// cross is two of one.
+func (r *record) meet() bool {
+	var boxes []box
+	for _, s := range r.strokes {
+		if len(s.pieces) < 4 {
+			continue
+		}
+		b := box{s.pieces[0].a, s.pieces[0].a}
+		for _, p := range s.pieces {
+			b.low = xy{min(b.low.x, p.a.x), min(b.low.y, p.a.y)}
+			b.high = xy{max(b.high.x, p.a.x), max(b.high.y, p.a.y)}
+		}
+		for _, other := range boxes {
+			if b.overlaps(other) {
+				return true
+			}
+		}
+		boxes = append(boxes, b)
+	}
+	return false
+}
+
 // struck lists labels that a dark line runs through. Letters inside a symbol of their own size are not among them.
 func (r *record) struck() (texts []string) {
 	for _, w := range r.texts {
