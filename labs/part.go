@@ -3,6 +3,8 @@ package labs
 import (
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/yuin/goldmark/ast"
 
@@ -86,11 +88,13 @@ func (p *Part) need(blocks []ast.Node) {
 	}
 }
 
-// uses adds the names that the formula of a question uses, but g, and networks by their id.
+// uses adds the names that the formula of a question uses, networks by their id; all but g, which no block shows.
 func (l *Lab) uses(q *Question, all map[string]bool) {
 	for _, use := range q.Uses {
 		for _, name := range l.bases(use) {
-			all[name] = name != "g"
+			if name != "g" {
+				all[name] = true
+			}
 		}
 	}
 }
@@ -259,12 +263,13 @@ func (p *Part) tells(n ast.Node) (needed bool) {
 	return needed
 }
 
-// leadsUp reports whether a paragraph is a sentence that the block after it ends: "Fully under water, the meter reads".
+// leadsUp reports whether a paragraph is words that the block after it goes on from: "Fully under water, the meter reads". A
+// formula, a picture or a whole sentence stands by itself.
 func (p *Part) leadsUp(n ast.Node) bool {
 	if n.Kind() != ast.KindParagraph || p.tells(n) {
 		return false
 	}
-	lines := n.Lines()
-	last := strings.TrimRight(string(lines.Value(p.lab.BodySource)), " \t\n*_")
-	return !strings.HasSuffix(last, ".") && !strings.HasSuffix(last, "!") && !strings.HasSuffix(last, "?")
+	words := strings.TrimRight(string(n.Lines().Value(p.lab.BodySource)), " \t\n*_")
+	last, _ := utf8.DecodeLastRuneInString(words)
+	return unicode.IsLetter(last) || last == ':' || last == ','
 }

@@ -79,6 +79,30 @@ func TestPart(t *testing.T) {
 	}
 }
 
+// Of the paragraphs before a question that is left out, only words that it ends go with it.
+func TestPartLeadsUp(t *testing.T) {
+	for before, stays := range map[string]bool{
+		"Now the meter reads":               false,
+		"**Then read:**":                    false,
+		"A whole sentence stays.":           true,
+		"(So does one in brackets.)":        true,
+		"$$F = \\rho g V$$":                 true,
+		"![the gate, from below](gate.png)": true,
+		"The load {{W}} hangs from":         true, // needed
+	} {
+		l, err := Parse("float.md", []byte("---\ntitle: A float\ntopic: archimedes\nlevel: core\nminutes: 20\naims: [Weigh it.]\ncautions: [Wipe spills.]\n"+
+			"values:\n  W: {from: 1 N, to: 9 N, step: 0.1 N}\n  U: {from: 1 N, to: 9 N, step: 0.1 N}\n---\n\nIts upthrust is {{U}}.\n\n"+before+
+			"\n\n```question a\nask: '?'\nanswer: 2*U\nunit: N\nmarks: 1\n```\n\nWeight: {{W}}.\n\n```question b\nask: '?'\nanswer: 2*W\nunit: N\nmarks: 1\n```\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := l.Part(func(q *Question) bool { return q.ID == "b" })
+		if n := l.Body.FirstChild().NextSibling(); p.Omits(n) == stays {
+			t.Errorf("%s: left out %v, want %v", before, p.Omits(n), !stays)
+		}
+	}
+}
+
 // Whatever questions are asked, what they need to be answered stays: every reading that their answers follow from, and
 // with all of them the whole lab.
 func TestPartIsEnough(t *testing.T) {
