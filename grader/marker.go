@@ -96,7 +96,7 @@ func (m *Marker) depend(r *rule, names []string) {
 type marked struct {
 	sheet *classset.Sheet
 	marks *classset.SheetMarks
-	lost  int             // marks lost for certain; those that wait for a person are not, or another g would win by turning them into a wrong
+	lost  int             // marks lost for certain, without those that wait for a person
 	looks []classset.Look // open entries
 	own   []state         // by rule
 }
@@ -145,7 +145,8 @@ func (m *Marker) mark(j job) (*marked, error) {
 		return best, nil
 	}
 	for _, g := range m.gravities[1:] {
-		// fewer marks lost is not enough: a slip must not turn into something that waits for a person
+		// It has to earn more and lose fewer: another g must not win by turning a slip into something that waits for a person,
+		// nor what waits into a wrong.
 		if other := m.markWith(j, t, g, convention, slices.Clone(printed), best.lost); other != nil && other.marks.Total > best.marks.Total {
 			best = other
 		}

@@ -138,8 +138,10 @@ func (s *marking) cause(r *rule, v views, c candidate) *fault {
 			return nil // too near to the right answer to tell a slip from it
 		}
 	}
-	if v.truth != nil && v.truth.targets[0].OffGraph {
-		reading.Line = v.truth.targets[0].Tolerance / math.Abs(v.truth.targets[0].Value)
+	if v.truth != nil {
+		if t := v.truth.targets[0]; t.OffGraph && t.Value != 0 {
+			reading.Line = t.Tolerance / math.Abs(t.Value)
+		}
 	}
 	found, ok := r.slips.Find(reading, truth, own)
 	if !ok || !found.Certain || found.ID == slips.PowerOfTen {

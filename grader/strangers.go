@@ -85,6 +85,9 @@ type rareAnswer struct {
 func (s *strangers) like(answers []compared) (found []int) {
 	var rare []rareAnswer
 	for _, x := range answers {
+		if !x.fine {
+			continue
+		}
 		near := s.around(x)
 		n := 0
 		for _, t := range near {
@@ -93,7 +96,7 @@ func (s *strangers) like(answers []compared) (found []int) {
 			}
 		}
 		share := float64(n) / float64(len(s.done))
-		if !x.fine || share > commonShare {
+		if share > commonShare {
 			continue
 		}
 		rare = append(rare, rareAnswer{x, share, near})

@@ -63,9 +63,10 @@ func (b *bench) readData(file string) error {
 // line on which each record begins. Records without any text are left out.
 func readRecords(data []byte) (records [][]string, lines []int, err error) {
 	text, _ := classset.DecodeText(data)
-	header := text
+	header := strings.TrimLeft(text, "\r\n")
 	for strings.HasPrefix(header, "#") {
 		_, header, _ = strings.Cut(header, "\n")
+		header = strings.TrimLeft(header, "\r\n")
 	}
 	r := csv.NewReader(strings.NewReader(text))
 	r.Comma = classset.Separator(header)

@@ -43,7 +43,7 @@ func Write(ctx context.Context, dir string, r *grader.Result, o Options) error {
 	add := func(name string, write func(io.Writer) error) {
 		tasks = append(tasks, func() error { return classset.WriteTo(filepath.Join(marked, name), write) })
 	}
-	pictures := sync.OnceValues(func() ([]*Picture, error) { return Stats(r) }) // for both, while slips are set
+	pictures := sync.OnceValues(func() ([]*Picture, error) { return Stats(r) }) // worked out once, by whichever of the two comes first
 	with := func(write func(io.Writer, *grader.Result, []*Picture) error) func(io.Writer) error {
 		return func(w io.Writer) error {
 			p, err := pictures()

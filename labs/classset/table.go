@@ -26,8 +26,8 @@ type Row struct {
 }
 
 // ReadTable reads a .csv (with comma, semicolon or tab, whichever its first row uses most) or the first worksheet of an
-// .xlsx that holds any text; the notes name others that do. Rows without any text are left out. Errors are *FileError, with the line. What is read is bounded: 64 MB,
-// 500 000 rows (in a workbook 25 000), four million cells.
+// .xlsx that holds any text; the notes name others that do. Rows without any text are left out. Errors are *FileError, with
+// the line. What is read is bounded: 64 MB, 500 000 rows (in a workbook 25 000), four million cells.
 func ReadTable(path string) (rows []Row, notes []string, err error) {
 	data, err := ReadFile(path, MaxFile)
 	if err != nil {
