@@ -200,11 +200,32 @@ func (s *marking) pairColumns(read map[*labs.Value][]float64) {
 		}
 		for _, v := range group {
 			read[v] = pick(read[v], keep)
+			s.keepRows(v, read[v], keep)
 		}
 	}
 	for _, v := range s.lab.Values {
 		if keep := keepOf[table{v.Table, len(s.truth[v.Slot].Col)}]; keep != nil && v.Source != labs.Measured {
 			s.truth[v.Slot] = quantity.Value{Col: pick(s.truth[v.Slot].Col, keep)}
+		}
+	}
+}
+
+// keepRows leaves in what is stored of a column the rows that are kept, and says which: a solution worked from it later
+// must pair the same readings as marking did. read holds the readings of these rows, in coherent SI.
+func (s *marking) keepRows(v *labs.Value, read []float64, keep []bool) {
+	i := slices.IndexFunc(s.marks.Readings, func(r *classset.BenchReading) bool { return r.Name == v.Name })
+	if i < 0 {
+		return
+	}
+	entry := s.marks.Readings[i]
+	entry.Values, entry.Expected, entry.Rows = nil, nil, nil
+	for n, near := range pick(s.truth[v.Slot].Col, keep) { // still what is expected
+		entry.Values = append(entry.Values, inUnit(v, read[n]))
+		entry.Expected = append(entry.Expected, inUnit(v, near))
+	}
+	for n := range keep {
+		if keep[n] {
+			entry.Rows = append(entry.Rows, n+1)
 		}
 	}
 }

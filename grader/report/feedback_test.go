@@ -181,3 +181,44 @@ func TestSentence(t *testing.T) {
 		}
 	}
 }
+
+// The steps on a slip are worked from the readings that were marked with: rows with a gap are left out of all columns, and
+// where readings are missing nothing is worked from them, at second hand neither.
+func TestFeedbackOfReadingsWithGaps(t *testing.T) {
+	lab, err := labs.Parse("springs.md", []byte("---\ntitle: A spring\ntopic: balance\nlevel: core\nminutes: 30\naims: [Read a slope.]\n"+
+		"kit: [spring, ruler]\ncautions: [Wear eye protection.]\nvalues:\n  a: {series: 1 N .. 4 N step 1 N}\n"+
+		"  x: {measure: ruler, rows: 4, division: 1 mm, expect: '[10, 20, 30, 40] mm'}\n"+
+		"  y: {measure: ruler, rows: 4, division: 1 mm, expect: '[20, 40, 60, 80] mm'}\n---\n\n"+
+		"```readings one\ncolumns: [a, x, y]\n```\n\n```question k\nask: How stiff is it?\nanswer: slope(x, a)\nunit: N/m\n```\n\n"+
+		"```question two\nask: And two side by side?\nanswer: 2*k\nunit: N/m\n```\n\n"+
+		"```question r\nask: How much further goes y?\nanswer: slope(x, y)\nunit: 1\n```\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := func() *classset.Set {
+		return &classset.Set{Lab: "springs", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: code(0), Student: "1", Name: "Ada",
+			Values: map[string]classset.Value{"a": {Value: []float64{1, 2, 3, 4}, Unit: "N"}}}}}
+	}
+	for _, c := range []struct {
+		name, x, y string
+		want       []string
+	}{
+		// the gaps of both columns are left out of both, though what is left is equally long
+		{"gaps", "5; ; 15; 20", "; 40; 60; 80", []string{"= 200 N/m", "two = 2 k\n   = 2 × 200 N/m\n   = 400 N/m", "= 4.00"}},
+		{"end", "5; 10; 15", "20; 40; 60; 80", []string{"= 200 N/m", "= 400 N/m", "= 4.00"}},
+		{"missing", "", "20; 40; 60; 80", nil},
+		{"unread", "5; 10; twelve, 20", "20; 40; 60; 80", nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := slipText(t, mark(t, lab, set(), []answers{{"x": c.x, "y": c.y, "k": "7", "two": "7", "r": "77"}}))
+			for _, want := range c.want {
+				if !strings.Contains(got, want) {
+					t.Errorf("want %q in\n%s", want, got)
+				}
+			}
+			if c.want == nil && strings.Contains(got, "= ") {
+				t.Errorf("steps from readings that are not there:\n%s", got)
+			}
+		})
+	}
+}

@@ -5,6 +5,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -13,6 +14,7 @@ import (
 	"keelmark/grader"
 	"keelmark/labs"
 	"keelmark/labs/classset"
+	"keelmark/labs/quantity"
 )
 
 // sheetOf finds the printed sheet of each marked one; a pupil's marks without a sheet cannot be reported.
@@ -48,18 +50,8 @@ func solved(l *labs.Lab, set *classset.Set, sheet *classset.Sheet, m *classset.S
 		l.SetGravity(f, m.Gravity)
 	}
 	for _, reading := range m.Readings {
-		v := l.Value(reading.Name)
-		if v == nil || len(reading.Values) == 0 {
-			continue
-		}
-		column := make([]float64, len(reading.Values))
-		for i, x := range reading.Values {
-			column[i] = v.Show.Unit.SI(x)
-		}
-		if f[v.Slot].Col != nil {
-			f[v.Slot].Col = column
-		} else {
-			f[v.Slot].X = column[0]
+		if v := l.Value(reading.Name); v != nil {
+			readingInto(l, f, v, reading)
 		}
 	}
 	failed = map[string]bool{}
@@ -70,11 +62,44 @@ func solved(l *labs.Lab, set *classset.Set, sheet *classset.Sheet, m *classset.S
 		v, err := l.Answer(q, f)
 		if err != nil {
 			failed[q.ID] = true
+			f[q.Slot] = quantity.Value{X: math.NaN()} // what follows from it cannot be worked out either
 			continue
 		}
 		f[q.Slot] = v
 	}
 	return f, failed, nil
+}
+
+// readingInto puts what a pupil read of v into the frame, and leaves of the fixed points beside it the rows it is of. One
+// that is missing, or could not be read, becomes NaN, from which no formula gives an answer.
+func readingInto(l *labs.Lab, f labs.Frame, v *labs.Value, reading *classset.BenchReading) {
+	column := make([]float64, 0, max(1, len(reading.Values)))
+	for _, x := range reading.Values {
+		column = append(column, v.Show.Unit.SI(x))
+	}
+	if len(column) == 0 {
+		column = append(column, math.NaN())
+	}
+	if v.Type.Kind != quantity.Column {
+		f[v.Slot].X = column[0]
+		return
+	}
+	f[v.Slot].Col = column
+	for _, w := range l.Values {
+		if points := f[w.Slot].Col; w.Table == v.Table && w.Source != labs.Measured && len(points) == v.Rows && len(reading.Rows) > 0 {
+			f[w.Slot].Col = rowsOf(points, reading.Rows)
+		}
+	}
+}
+
+// rowsOf picks rows, counted from 1, of a column.
+func rowsOf(column []float64, rows []int) (picked []float64) {
+	for _, n := range rows {
+		if n >= 1 && n <= len(column) {
+			picked = append(picked, column[n-1])
+		}
+	}
+	return picked
 }
 
 // runs sets a sentence of Markdown; what is no valid Markdown stands as it was written.

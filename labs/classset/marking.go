@@ -43,7 +43,8 @@ type SheetMarks struct {
 type BenchReading struct {
 	Name      string    `json:"name"`
 	Written   string    `json:"written"`
-	Values    []float64 `json:"values,omitempty"` // in Unit; none: missing or unread
+	Values    []float64 `json:"values,omitempty"` // what was marked with, in Unit; none: missing or unread
+	Rows      []int     `json:"rows,omitempty"`   // of the table, from 1, that Values are of; none: all from the first
 	Expected  []float64 `json:"expected,omitempty"`
 	Unit      string    `json:"unit"`
 	Plausible bool      `json:"plausible"`
