@@ -112,8 +112,12 @@ func undecided(l *labs.Lab, m *classset.Marking) string {
 			questions = append(questions, fmt.Sprintf("%s %d", q.ID, n))
 		}
 	}
-	return fmt.Sprintf("answers that wait for you in look.csv: %d (%s); they count neither as lost nor as won, and of the pupils who lost nothing %d may yet; "+
-		"decide them, mark again, and make the follow-up set in another folder to take them in", answers, strings.Join(questions, ", "), unlost)
+	mayYet := ""
+	if unlost > 0 {
+		mayYet = fmt.Sprintf("; pupils who have lost nothing so far and may yet: %d", unlost)
+	}
+	return fmt.Sprintf("answers that wait for you in look.csv: %d (%s); they count neither as lost nor as won%s; "+
+		"decide them, mark again, and make the follow-up set in another folder to take them in", answers, strings.Join(questions, ", "), mayYet)
 }
 
 // followUp makes the roster of a follow-up set and the questions of each of its sheets. In clusters, a sheet is for

@@ -46,7 +46,7 @@ func TestAgainTellsWhatIsUndecided(t *testing.T) {
 		first, told string
 		code        int
 	}{
-		{"?", "answers that wait for you in look.csv: 1 (Fb 1); they count neither as lost nor as won, and of the pupils who lost nothing 1 may yet", exitLook},
+		{"?", "answers that wait for you in look.csv: 1 (Fb 1); they count neither as lost nor as won; pupils who have lost nothing so far and may yet: 1; decide them", exitLook},
 		{fmt.Sprintf("%.2f N", upthrust(t, dir, 0)), "", exitDone},
 	} {
 		do(t, "mark", dir, write(t, "a.json", "["+sheet(0, c.first)+", "+sheet(1, "")+"]"), "--replace")

@@ -180,6 +180,9 @@ func noSet(dir string) error {
 func Read(dir string) (*Set, error) {
 	path := filepath.Join(dir, SetFile)
 	data, err := ReadFile(path, maxSetSize)
+	if isFile(dir) {
+		return nil, fmt.Errorf("%s is a file; want the folder of a class set", dir)
+	}
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, noSet(dir)
 	}
