@@ -82,9 +82,12 @@ func Read(answer string) (readings []Reading, why string) {
 
 var spreadPattern = regexp.MustCompile(`(?i) ?(?:±|\+/-|\+-|\+ or -|plus or minus|plus-minus) ?`)
 
+// spreadSigns are characters of which every match of spreadPattern has one.
+const spreadSigns = "±+pP"
+
 // readBody reads a number with its unit and, where stated, its uncertainty.
 func readBody(text string) ([]Reading, string) {
-	if !strings.ContainsAny(text, "±+pP") { // all that spreadPattern matches has one of them
+	if !strings.ContainsAny(text, spreadSigns) {
 		return readPlain(text)
 	}
 	parts := spreadPattern.Split(text, -1)
