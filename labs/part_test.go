@@ -55,8 +55,10 @@ func TestPart(t *testing.T) {
 		{"archimedes/lowering", "k", "A figure Method list readings(z F) Plot grid Questions k?"},
 		{"archimedes/lowering", "H", "A figure Method list readings(z F) Fully readings(F_deep) Plot grid Questions k? W? H?"},
 		{"archimedes/lowering", "why", "A figure Questions why?"},
-		// The plot is read, though its points are in no formula; a figure of what is not asked for goes.
-		{"archimedes/squeezed-air", "read", "A plot Method list Questions read?"},
+		// The plot is read, though its points are in no formula; the figure shows air squeezed by the same pressure.
+		{"archimedes/squeezed-air", "read", "A plot figure Method list Questions read?"},
+		// A figure of what is not asked for goes.
+		{"archimedes/hover", "why", "The Method list A why?"},
 		{"balance/see-saw", "P", "The figure Questions P?"},
 		{"balance/plate", "off", "The figure Method list readings(x_m y_m) Questions A? x_2? x_G? off?"},
 		{"circuits/two-loops", "P_3", "For figure At Method list Questions V? I_3? P_3?"},

@@ -83,6 +83,31 @@ func TestCollection(t *testing.T) {
 	}
 }
 
+// What a pupil reads names no question by its number, as a follow-up sheet numbers those it holds anew. And a list to tick
+// says who ticks it.
+func TestSheetsStandAlone(t *testing.T) {
+	teacher := regexp.MustCompile("(?s)\n```teacher\n.*?\n```")
+	numbered := regexp.MustCompile(`\bquestions?\s+[0-9]+`)
+	for _, name := range labs.Names() {
+		source, err := templates.FS.ReadFile(name + ".md")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if found := numbered.Find(teacher.ReplaceAll(source, nil)); found != nil {
+			t.Errorf("%s: a sheet speaks of %q", name, found)
+		}
+		l, err := labs.Load(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, q := range l.Questions {
+			if q.Ask == "" {
+				t.Errorf("%s: %s asks nothing", name, q.ID)
+			}
+		}
+	}
+}
+
 // TestLabsCheck draws every lab: no fault, less than half of the draws rejected, listed mistakes three tolerances away.
 func TestLabsCheck(t *testing.T) {
 	draws := 400
