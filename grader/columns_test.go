@@ -149,7 +149,8 @@ values:
 
 ` + "```readings one\ncolumns: [a, x]\n```\n\n```readings two\ncolumns: [b, y]\n```\n\n" +
 	"```question k\nask: How stiff is the first?\nanswer: slope(x, a)\nunit: N/m\n```\n\n" +
-	"```question m\nask: And the second?\nanswer: slope(y, b)\nunit: N/m\n```\n"
+	"```question m\nask: And the second?\nanswer: slope(y, b)\nunit: N/m\n```\n\n" +
+	"```question n\nask: What are their mean lengths together?\nanswer: mean(x) + mean(y)\nunit: mm\nwithin: 0.5 mm\n```\n"
 
 // A gap in a table of five rows leaves it as long as the one of four, whose own gap is none of its business.
 func TestGapsOfTwoTables(t *testing.T) {
@@ -160,7 +161,7 @@ func TestGapsOfTwoTables(t *testing.T) {
 	column := func(x ...float64) classset.Value { return classset.Value{Value: x, Unit: "N"} }
 	set := &classset.Set{Lab: "springs", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0],
 		Values: map[string]classset.Value{"a": column(1, 2, 3, 4, 5), "b": column(1, 2, 3, 4)}}}}
-	written := map[string]string{"x": "10; ; 30; 40; 50", "y": "20; 40; ; 80", "k": "100", "m": "50"}
+	written := map[string]string{"x": "10; ; ; 40; 50", "y": "20; 40; ; 80", "k": "100", "m": "50", "n": "80"}
 	for range 10 { // what is done first must not matter
 		marks, err := MarkSheet(lab, set, set.Sheets[0], written)
 		if err != nil {
@@ -170,8 +171,9 @@ func TestGapsOfTwoTables(t *testing.T) {
 			if a.Verdict != classset.Right {
 				t.Fatalf("%+v", *a)
 			}
-			if gap := map[string]string{"k": "row 2 of the readings has a gap and was left out", "m": "row 3 of the readings has a gap and was left out"}[a.Question]; !slices.Contains(a.Notes, gap) {
-				t.Errorf("%s: notes %q, want %q", a.Question, a.Notes, gap)
+			const ofX, ofY = "rows 2 and 3 of x have gaps and were left out", "row 3 of y has a gap and was left out"
+			if want := map[string][]string{"k": {ofX}, "m": {ofY}, "n": {ofX, ofY}}[a.Question]; !slices.Equal(a.Notes, want) {
+				t.Errorf("%s: notes %q, want %q", a.Question, a.Notes, want)
 			}
 		}
 	}

@@ -232,11 +232,25 @@ func (s *marking) noteBasis(r *rule, a *classset.Answer) {
 			}
 		}
 	}
+	s.noteGaps(r, a)
+}
+
+// noteGaps names the rows that were left out of each table of readings.
+func (s *marking) noteGaps(r *rule, a *classset.Answer) {
+	var tables []table
+	columns := map[table][]string{}
 	for _, v := range r.measured {
-		if rows := s.gaps[table{v.Table, v.Rows}]; v.Type.Kind == quantity.Column && len(rows) > 0 {
-			a.Notes = append(a.Notes, fmt.Sprintf("row %s of the readings has a gap and was left out", strings.Join(rows, ", ")))
-			break
+		t := table{v.Table, v.Rows}
+		if v.Type.Kind != quantity.Column || len(s.gaps[t]) == 0 {
+			continue
 		}
+		if columns[t] == nil {
+			tables = append(tables, t)
+		}
+		columns[t] = append(columns[t], v.Name)
+	}
+	for _, t := range tables {
+		a.Notes = append(a.Notes, sayGap(s.gaps[t], columns[t]))
 	}
 }
 

@@ -23,6 +23,13 @@ const (
 	sayBeforeStep = "That is a number on the way: it still has to become the whole number, or the standard size, that is asked for."
 )
 
+func sayGap(rows, columns []string) string {
+	if len(rows) == 1 {
+		return fmt.Sprintf("row %s of %s has a gap and was left out", rows[0], list(columns))
+	}
+	return fmt.Sprintf("rows %s of %s have gaps and were left out", list(rows), list(columns))
+}
+
 func sayCarried(earlier string) string {
 	return fmt.Sprintf("Your method is right. It goes on from your own answer to %s, so it earns full marks.", earlier)
 }
