@@ -23,6 +23,9 @@ func (r *renderer) key() (page.Sheet, error) {
 	}
 	out := page.Sheet{Title: "Key: " + r.lab.Title, Subtitle: r.subtitle(), Foot: r.lab.Name + " · for the teacher",
 		Note: "Worked with the numbers of sheet " + classset.ShowCode(first.Code)}
+	if len(r.fromBench()) > 0 {
+		out.Note += " and with readings as expected at the bench"
+	}
 	for _, part := range []func() ([]page.Block, error){w.setUp, w.notes, w.scheme, r.bench, r.answers} {
 		blocks, err := part()
 		if err != nil {
@@ -69,7 +72,11 @@ func (w *writer) notes() (out []page.Block, err error) {
 		out = append(out, blocks...)
 	}
 	if len(out) > 0 {
-		out = slices.Insert(out, 0, section("Notes"))
+		title := "Notes"
+		if slices.ContainsFunc(w.lab.Questions, func(q *labs.Question) bool { return !w.sheet.Has(q) }) {
+			title = "Notes, with the question numbers of the whole lab" // those of the mark scheme are the first sheet's
+		}
+		out = slices.Insert(out, 0, section(title))
 	}
 	return out, nil
 }
@@ -136,7 +143,7 @@ func (w *writer) marking(q *labs.Question) ([]page.Block, error) {
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, list)
+		out = append(out, page.Paragraph{Text: bold("Marked by you, or by whoever saw it:")}, list)
 	}
 	slips, err := w.expected(q)
 	return append(out, slips...), err
@@ -307,10 +314,24 @@ func (r *renderer) answers() ([]page.Block, error) {
 		}
 	}
 	out := []page.Block{page.PageBreak{}, section("Answers")}
+	if names := r.fromBench(); len(names) > 0 {
+		out = append(out, page.Paragraph{Text: plain("Worked with readings as expected at the bench: " + strings.Join(names, ", ") +
+			". A pupil's own readings give other numbers, and marking goes by those.")})
+	}
 	for _, t := range tables {
 		out = append(out, t)
 	}
 	return out, nil
+}
+
+// fromBench names the questions whose answers hang on what pupils read at the bench. The key can only expect them.
+func (r *renderer) fromBench() (names []string) {
+	for _, q := range r.lab.Questions {
+		if q.Bench {
+			names = append(names, q.ID)
+		}
+	}
+	return names
 }
 
 // answer is a question's answer in the table of answers: a number in the unit of the head, or the letter of a choice as it
