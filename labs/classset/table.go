@@ -102,9 +102,6 @@ func (c Columns) Cell(row Row, name string) string {
 }
 
 func parseCSV(path, text string) (rows []Row, err error) {
-	if !strings.Contains(text, "\n") { // old spreadsheets end lines with CR alone
-		text = strings.ReplaceAll(text, "\r", "\n")
-	}
 	r := csv.NewReader(strings.NewReader(text))
 	r.Comma = Separator(text)
 	r.FieldsPerRecord = -1

@@ -64,7 +64,7 @@ func utf16Bytes(s string, order binary.AppendByteOrder, bom bool) string {
 func TestDecodeText(t *testing.T) {
 	const text = "id,name\n1,Zoë 李 🛶\n"
 	for name, data := range map[string]string{
-		"plain": text, "BOM": "\ufeff" + text,
+		"plain": text, "BOM": "\ufeff" + text, "CR alone": strings.ReplaceAll(text, "\n", "\r"),
 		"UTF-16 LE": utf16Bytes(text, binary.LittleEndian, true), "UTF-16 BE": utf16Bytes(text, binary.BigEndian, true),
 		"UTF-16 LE, no mark": utf16Bytes(text, binary.LittleEndian, false), "UTF-16 BE, no mark": utf16Bytes(text, binary.BigEndian, false),
 	} {

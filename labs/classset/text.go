@@ -34,8 +34,18 @@ func Start(s string, n int) (start string, cut bool) {
 }
 
 // DecodeText turns the bytes of a text file into a string: UTF-8 or UTF-16 with or without a byte order mark, else
-// Windows-1252, of which Latin-1 is a part. note says when it had to be that guess.
+// Windows-1252, of which Latin-1 is a part. note says when it had to be that guess. Where CR alone ends the lines, as old
+// spreadsheets have it, LF does in the text.
 func DecodeText(data []byte) (text, note string) {
+	text, note = decodeBytes(data)
+	if !strings.Contains(text, "\n") {
+		text = strings.ReplaceAll(text, "\r", "\n")
+	}
+	return text, note
+}
+
+// decodeBytes is DecodeText with line ends as they stand.
+func decodeBytes(data []byte) (text, note string) {
 	switch {
 	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
 		data = data[3:]
