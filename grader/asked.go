@@ -33,7 +33,7 @@ func (s *marking) withoutAsked(q *labs.Question, text string) []quantity.Reading
 		}
 		readings := slices.Clone(known) // the original is shared
 		for i := range readings {
-			readings[i].Note = strings.TrimPrefix(readings[i].Note+", ", ", ") + classset.Quote(strings.Join(words[n:], " ")) + " set aside"
+			readings[i].Note = strings.TrimPrefix(readings[i].Note+", ", ", ") + "read without " + classset.Quote(strings.Join(words[n:], " "))
 		}
 		return readings
 	}

@@ -107,8 +107,8 @@ func TestFairReading(t *testing.T) {
 		marks    int
 		says     string // part of the message, the teacher's line or a note
 	}{
-		{"a word of the question stands after the number", m{"n": "18 washers"}, "n", classset.Right, 1, `"washers" set aside`},
-		{"in the singular, with a link", m{"n": "18 of the washer."}, "n", classset.Right, 1, "set aside"},
+		{"a word of the question stands after the number", m{"n": "18 washers"}, "n", classset.Right, 1, `read without "washers"`},
+		{"in the singular, with a link", m{"n": "18 of the washer."}, "n", classset.Right, 1, `read without "of the washer."`},
 		{"a link alone", m{"n": "18 of"}, "n", classset.Unread, 0, ""},
 		{"a word that is not the question's", m{"n": "18 bolts"}, "n", classset.Unread, 0, ""},
 		{"two answers", m{"n": "18 washers or 19"}, "n", classset.Unread, 0, ""},
