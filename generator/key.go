@@ -324,10 +324,10 @@ func (r *renderer) answers() ([]page.Block, error) {
 	return out, nil
 }
 
-// fromBench names the questions whose answers hang on what pupils read at the bench. The key can only expect them.
+// fromBench names the questions of the set whose answers hang on what pupils read at the bench, which the key can only expect.
 func (r *renderer) fromBench() (names []string) {
 	for _, q := range r.lab.Questions {
-		if q.Bench {
+		if q.Bench && slices.ContainsFunc(r.set.Sheets, func(s *classset.Sheet) bool { return s.Has(q) }) {
 			names = append(names, q.ID)
 		}
 	}

@@ -36,6 +36,23 @@ func TestKeySaysWhatHangsOnReadings(t *testing.T) {
 	}
 }
 
+// The key of a follow-up set speaks of readings only where one of its questions hangs on them.
+func TestKeyOfFollowUpWithoutReadings(t *testing.T) {
+	l, err := labs.Load("circuits/straight-line")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for question, want := range map[string]string{"R_l": "", "R": "R"} {
+		s := makeSet(t, l, func(o *MakeOptions) {
+			o.Roster = crew(1)
+			o.Questions = map[string][]string{"p01": {question}}
+		})
+		if got := strings.Join(newRenderer(l, s.Set).fromBench(), " "); got != want {
+			t.Errorf("a sheet with question %s: %q hang on readings, want %q", question, got, want)
+		}
+	}
+}
+
 // The notes speak of questions by the numbers of the whole lab; where the mark scheme counts those of a follow-up sheet, the
 // notes say so.
 func TestNotesOfFollowUp(t *testing.T) {
