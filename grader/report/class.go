@@ -285,10 +285,14 @@ func cells(texts ...string) (row [][]page.Inline) {
 	return row
 }
 
-// names lists at most so many names.
+// names lists at most so many names; where one holds a comma itself ("Cole, Mina"), semicolons part them.
 func names(all []string, most int) string {
-	if len(all) <= most+1 {
-		return strings.Join(all, ", ")
+	by := ", "
+	if slices.ContainsFunc(all, func(name string) bool { return strings.Contains(name, ",") }) {
+		by = "; "
 	}
-	return fmt.Sprintf("%s and %d more", strings.Join(all[:most], ", "), len(all)-most)
+	if len(all) <= most+1 {
+		return strings.Join(all, by)
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(all[:most], by), len(all)-most)
 }

@@ -198,3 +198,21 @@ func TestBandCells(t *testing.T) {
 		t.Errorf("two pupils: %s, want %s", got, want)
 	}
 }
+
+// A name with a comma stays one name in a list of them.
+func TestNames(t *testing.T) {
+	for _, c := range []struct {
+		all  []string
+		most int
+		want string
+	}{
+		{[]string{"Ada", "Bo"}, 3, "Ada, Bo"},
+		{[]string{"Ada", "Cole, Mina"}, 3, "Ada; Cole, Mina"},
+		{[]string{"Ada", "Bo", "Cole", "Di"}, 3, "Ada, Bo, Cole, Di"},
+		{[]string{"Ada", "Bo", "Cole, Mina", "Di", "Eve"}, 3, "Ada; Bo; Cole, Mina and 2 more"},
+	} {
+		if got := names(c.all, c.most); got != c.want {
+			t.Errorf("%q becomes %q, want %q", c.all, got, c.want)
+		}
+	}
+}
