@@ -289,7 +289,7 @@ func (r *renderer) answers() ([]page.Block, error) {
 		for _, q := range part {
 			head := plain(q.ID)
 			if unit := q.Show.Unit.Symbol; q.Kind == labs.Numeric && unit != "" {
-				head = plain(q.ID + " / " + unit)
+				head = plain(q.ID + overUnit(unit))
 			}
 			t.Head = append(t.Head, head)
 			t.Align = append(t.Align, map[bool]byte{true: '.', false: 'c'}[q.Kind == labs.Numeric])

@@ -79,3 +79,11 @@ func TestNotesOfFollowUp(t *testing.T) {
 		}
 	}
 }
+
+func TestOverUnit(t *testing.T) {
+	for unit, want := range map[string]string{"N": " / N", "N·cm": " / N·cm", "N/m": " / (N/m)", "kg/m³": " / (kg/m³)"} {
+		if got := overUnit(unit); got != want {
+			t.Errorf("%s: %q, want %q", unit, got, want)
+		}
+	}
+}

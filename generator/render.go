@@ -376,11 +376,20 @@ func order(q *labs.Question, s *classset.Sheet) []int {
 	return inOrder
 }
 
+// overUnit is what stands after a quantity in the head of a column: " / N", and " / (N/m)" as on the axes of a plot, since
+// a / N/m would be a quotient of its own.
+func overUnit(unit string) string {
+	if strings.Contains(unit, "/") {
+		unit = "(" + unit + ")"
+	}
+	return " / " + unit
+}
+
 // heading is the head of a column: quantity / unit.
 func heading(v *labs.Value) []page.Inline {
 	head := []page.Inline{page.Math{TeX: v.Symbol}}
 	if unit := v.Show.Unit.Symbol; unit != "" {
-		head = append(head, page.Text{S: " / " + unit})
+		head = append(head, page.Text{S: overUnit(unit)})
 	}
 	return head
 }
