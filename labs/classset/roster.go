@@ -148,9 +148,13 @@ func (r *rosterReader) header(row Row) error {
 	_, hasID := r.column["id"]
 	_, hasName := r.column["name"]
 	_, hasFamily := r.column["family"]
+	_, hasGiven := r.column["given"]
 	if !hasID && !hasName && !hasFamily {
 		return fault(r.path, row.Line, "no column id or name among %s; the first row must name the columns, as in id,name,group",
 			Quote(strings.Join(row.Cells, ",")))
+	}
+	if !hasName && !hasFamily && !hasGiven {
+		r.note(row.Line, "no column name: the name on the sheets stays empty, and feedback goes by their codes")
 	}
 	if len(unused) > 0 && !oneRoster {
 		list, cut := Start(strings.Join(unused, ", "), 200)

@@ -32,6 +32,7 @@ func TestReadRoster(t *testing.T) {
 		{"listed twice", "name\nInes\nTomas\nInes\n", []Pupil{{ID: "row-1", Name: "Ines", Line: 2}, {ID: "row-2", Name: "Tomas", Line: 3}, {ID: "row-3", Name: "Ines", Line: 4}},
 			[]string{`made "row-1" from the row`, `made "row-2" from the row`, "the name stands on line 2 too"}},
 		{"empty cells beyond the headings", "id,name\np1,Ines,, \n", []Pupil{{ID: "p1", Name: "Ines", Line: 2}}, nil},
+		{"no name", "pupil,number\nInes,1\n", []Pupil{{ID: "Ines", Line: 2}}, []string{":1: no column name: the name on the sheets stays empty", "columns not used: number"}},
 		{"unused column", "id,name,shoe size\np1,Ines,37\n", []Pupil{{ID: "p1", Name: "Ines", Line: 2}}, []string{"columns not used: shoe size"}},
 		{"OneRoster", "sourcedId,status,role,givenName,familyName,grades\nu1,active,student,Ines,Brook,09\nu2,active,teacher,Tomas,Lock,\nu3,tobedeleted,student,Kit,Weir,09\n",
 			[]Pupil{{ID: "u1", Name: "Ines Brook", Line: 2}}, []string{"role teacher", "status tobedeleted"}},
