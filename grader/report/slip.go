@@ -224,21 +224,21 @@ func (k *piece) form(d detail) form {
 }
 
 // item is what the slip says of one answer. It is the same block whenever it has the same form.
-func (s *slip) item(k *piece, form form) (page.Block, error) {
-	if made := k.items[form]; made != nil {
+func (s *slip) item(k *piece, f form) (page.Block, error) {
+	if made := k.items[f]; made != nil {
 		return made, nil
 	}
 	var blocks []page.Block
-	if form.ask {
+	if f.ask {
 		blocks = slices.Clone(k.asked)
 	}
 	said := k.said
-	if form.reasons {
+	if f.reasons {
 		said = join(said, k.reasons)
 	}
 	solution := k.points
 	var steps []string
-	if form.solution && k.worked {
+	if f.solution && k.worked {
 		var err error
 		if steps, err = s.lab.Solution(k.question, s.frame); err != nil {
 			return nil, err
@@ -246,17 +246,17 @@ func (s *slip) item(k *piece, form form) (page.Block, error) {
 		solution = inLine(steps)
 	}
 	switch {
-	case form.inline:
+	case f.inline:
 		blocks = append(blocks, para(said, plain(" "), solution))
-	case form.display:
+	case f.display:
 		blocks = append(blocks, para(said), page.Display{TeX: aligned(steps)})
-	case form.solution:
+	case f.solution:
 		blocks = append(blocks, para(said), para(solution))
 	default:
 		blocks = append(blocks, para(said))
 	}
-	k.items[form] = &page.Shared{Block: page.List{Ordered: true, Start: k.number, Items: [][]page.Block{blocks}}}
-	return k.items[form], nil
+	k.items[f] = &page.Shared{Block: page.List{Ordered: true, Start: k.number, Items: [][]page.Block{blocks}}}
+	return k.items[f], nil
 }
 
 // toLookFor is the right choice, or what a full answer says, where marks were lost.
