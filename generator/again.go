@@ -44,10 +44,9 @@ func Reprint(ctx context.Context, dir string, codes []string, progress func(stag
 	return m.write(job{sheets: wanted, pdf: name})
 }
 
-// Add adds pupils to a set already made. Those in it already, by id and name, are passed over and noted; one with the id
-// of another pupil is an error, and nothing is added. The new sheets are
-// in a file of their own, and so is their table for answers, beside those of earlier additions; key.pdf and set.json then
-// hold everybody.
+// Add adds pupils to a set already made. Those in it already, by id and name, are passed over and noted; one with the id of
+// another pupil is an error, and nothing is added. The new sheets are in a file of their own, and so is their table for
+// answers, beside those of earlier additions; key.pdf and set.json then hold everybody.
 func Add(ctx context.Context, dir string, pupils []classset.Pupil, progress func(stage string, done, total int)) (*Summary, error) {
 	folder, err := openFolder(dir)
 	if err != nil {

@@ -5,7 +5,6 @@ import (
 	"strings"
 	"testing"
 
-	"keelmark/labs"
 	"keelmark/labs/classset"
 )
 
@@ -32,12 +31,7 @@ values:
 
 // The pupil's own readings have a slope of their own; what follows is marked from it, and from what the pupil made of it.
 func TestColumns(t *testing.T) {
-	lab, err := labs.Parse("spring.md", []byte(springLab))
-	if err != nil {
-		t.Fatal(err)
-	}
-	set := &classset.Set{Lab: "spring", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0], Student: "a", Name: "Asha Bell",
-		Values: map[string]classset.Value{"M": {Value: 200.0, Unit: "g"}}}}}
+	lab, set := alone(t, springLab, map[string]classset.Value{"M": {Value: 200.0, Unit: "g"}})
 	straight := map[string]string{"x": "10; 20; 30; 40; 50", "F": "1.1; 2.2; 3.3; 4.4; 5.5"} // 110 N/m
 	cases := []struct {
 		name     string
@@ -108,12 +102,7 @@ values:
 // A gap leaves out the row of its own table, and of one that a formula takes row by row with it; a table that is only as
 // long keeps all its rows.
 func TestGapsOfTablesOfOneLength(t *testing.T) {
-	lab, err := labs.Parse("runs.md", []byte(oneLength))
-	if err != nil {
-		t.Fatal(err)
-	}
-	set := &classset.Set{Lab: "runs", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0],
-		Values: map[string]classset.Value{"a": {Value: []float64{1, 2, 3, 4}, Unit: "N"}}}}}
+	lab, set := alone(t, oneLength, map[string]classset.Value{"a": {Value: []float64{1, 2, 3, 4}, Unit: "N"}})
 	for _, c := range []struct{ x, y, z, k, m, d string }{
 		{"10; 20; 30; 40", "20; 40; 60; 84", "20; 40; 60; 84", "100", "51", "26"},
 		{"10; ; 30; 40", "20; 40; 60; 84", "20; 40; 60; 84", "100", "51", "28"}, // z - x: 10, 30, 44
@@ -152,15 +141,12 @@ values:
 	"```question m\nask: And the second?\nanswer: slope(y, b)\nunit: N/m\n```\n\n" +
 	"```question n\nask: What are their mean lengths together?\nanswer: mean(x) + mean(y)\nunit: mm\nwithin: 0.5 mm\n```\n"
 
+// twoLoads are the loads of twoTables.
+var twoLoads = map[string]classset.Value{"a": {Value: []float64{1, 2, 3, 4, 5}, Unit: "N"}, "b": {Value: []float64{1, 2, 3, 4}, Unit: "N"}}
+
 // A gap in a table of five rows leaves it as long as the one of four, whose own gap is none of its business.
 func TestGapsOfTwoTables(t *testing.T) {
-	lab, err := labs.Parse("springs.md", []byte(twoTables))
-	if err != nil {
-		t.Fatal(err)
-	}
-	column := func(x ...float64) classset.Value { return classset.Value{Value: x, Unit: "N"} }
-	set := &classset.Set{Lab: "springs", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0],
-		Values: map[string]classset.Value{"a": column(1, 2, 3, 4, 5), "b": column(1, 2, 3, 4)}}}}
+	lab, set := alone(t, twoTables, twoLoads)
 	written := map[string]string{"x": "10; ; ; 40; 50", "y": "20; 40; ; 80", "k": "100", "m": "50", "n": "80"}
 	for range 10 { // what is done first must not matter
 		marks, err := MarkSheet(lab, set, set.Sheets[0], written)
@@ -181,13 +167,8 @@ func TestGapsOfTwoTables(t *testing.T) {
 
 // A follow-up sheet is not missing the readings that it does not ask for.
 func TestReadingsOfFollowUp(t *testing.T) {
-	lab, err := labs.Parse("springs.md", []byte(twoTables))
-	if err != nil {
-		t.Fatal(err)
-	}
-	column := func(x ...float64) classset.Value { return classset.Value{Value: x, Unit: "N"} }
-	set := &classset.Set{Lab: "springs", Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0], Questions: []string{"m"},
-		Values: map[string]classset.Value{"a": column(1, 2, 3, 4, 5), "b": column(1, 2, 3, 4)}}}}
+	lab, set := alone(t, twoTables, twoLoads)
+	set.Sheets[0].Questions = []string{"m"}
 	for _, c := range []struct{ y, readings string }{{"20; 40; 60; 80", "y"}, {"", "y: the bench reading y is missing"}} {
 		marks, err := MarkSheet(lab, set, set.Sheets[0], map[string]string{"y": c.y, "m": "50"})
 		if err != nil {

@@ -4,7 +4,6 @@ import (
 	"strings"
 	"testing"
 
-	"keelmark/labs"
 	"keelmark/labs/classset"
 )
 
@@ -26,13 +25,7 @@ values:
 
 // The efficiency is 4 W / 5 W = 80 %.
 func TestFractionForPercent(t *testing.T) {
-	l, err := labs.Parse("winch.md", []byte(percentLab))
-	if err != nil {
-		t.Fatal(err)
-	}
-	set := &classset.Set{Format: "keelmark set 1", Settings: classset.Settings{Gravity: 9.81}}
-	sheet := &classset.Sheet{Code: codes[0], Values: map[string]classset.Value{"E": {Value: 4.0, Unit: "W"}, "F": {Value: 5.0, Unit: "W"}}}
-	set.Sheets = append(set.Sheets, sheet)
+	l, set := alone(t, percentLab, map[string]classset.Value{"E": {Value: 4.0, Unit: "W"}, "F": {Value: 5.0, Unit: "W"}})
 	for _, c := range []struct {
 		written, verdict string
 		marks            int
@@ -49,7 +42,7 @@ func TestFractionForPercent(t *testing.T) {
 		{"8", classset.Wrong, 0, ""},
 		{"40.0", classset.Slip, 0, "Half"}, // a listed mistake keeps its own marks
 	} {
-		marks, err := MarkSheet(l, set, sheet, map[string]string{"eta": c.written})
+		marks, err := MarkSheet(l, set, set.Sheets[0], map[string]string{"eta": c.written})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -89,15 +82,9 @@ values:
 // The anchor weighs 450 g·9.81 m/s² = 4.4145 N, its moment is 88.29 N·cm, 450/26 = 17.3 washers make 18, the tilt is
 // asin(0.1) = 5.739° = 0.1002 rad, the readings differ by 5.00 N - 0.59 N = 4.41 N and 3.41 N are left.
 func TestFairReading(t *testing.T) {
-	l, err := labs.Parse("anchor.md", []byte(anchorLab))
-	if err != nil {
-		t.Fatal(err)
-	}
-	set := &classset.Set{Format: "keelmark set 1", Settings: classset.Settings{Gravity: 9.81}}
-	sheet := &classset.Sheet{Code: codes[0], Values: map[string]classset.Value{
+	l, set := alone(t, anchorLab, map[string]classset.Value{
 		"w": {Value: 450.0, Unit: "g"}, "k": {Value: 26.0, Unit: "g"}, "x": {Value: 20.0, Unit: "cm"}, "y": {Value: 2.0, Unit: "cm"},
-		"F1": {Value: 5.0, Unit: "N"}, "F2": {Value: 0.59, Unit: "N"}}}
-	set.Sheets = append(set.Sheets, sheet)
+		"F1": {Value: 5.0, Unit: "N"}, "F2": {Value: 0.59, Unit: "N"}})
 	type m = map[string]string
 	for _, c := range []struct {
 		what     string
@@ -133,7 +120,7 @@ func TestFairReading(t *testing.T) {
 		{"the spaces left out", m{"turn": "awg20"}, "turn", classset.Wrong, 0, `read as "AWG 20"`},
 		{"a number of a choice", m{"turn": "20"}, "turn", classset.Unread, 0, "bare number"},
 	} {
-		marks, err := MarkSheet(l, set, sheet, c.written)
+		marks, err := MarkSheet(l, set, set.Sheets[0], c.written)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -16,11 +16,23 @@ func testLab(t testing.TB) *labs.Lab {
 	if err != nil {
 		t.Fatal(err)
 	}
-	lab, err := labs.Parse("testdata/lab.md", source)
+	return parsed(t, string(source))
+}
+
+// parsed is the lab that a template describes.
+func parsed(t testing.TB, template string) *labs.Lab {
+	t.Helper()
+	lab, err := labs.Parse("lab.md", []byte(template))
 	if err != nil {
 		t.Fatal(err)
 	}
 	return lab
+}
+
+// alone is the lab that a template describes, and a class set of one sheet of it with these values.
+func alone(t testing.TB, template string, values map[string]classset.Value) (*labs.Lab, *classset.Set) {
+	t.Helper()
+	return parsed(t, template), &classset.Set{Settings: classset.Settings{Gravity: 9.81}, Sheets: []*classset.Sheet{{Code: codes[0], Values: values}}}
 }
 
 // The codes of the sheets of testSet. Their check characters are those of ISO/IEC 7064 MOD 37,36.

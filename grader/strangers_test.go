@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"keelmark/labs"
 	"keelmark/labs/classset"
 )
 
@@ -38,10 +37,7 @@ values:
 // drawn in steps of so many hundredths.
 func strangers300(t *testing.T, step int) (*Marker, []map[string]string) {
 	t.Helper()
-	l, err := labs.Parse("five.md", []byte(strangersLab))
-	if err != nil {
-		t.Fatal(err)
-	}
+	l := parsed(t, strangersLab)
 	set := &classset.Set{Format: "keelmark set 1", Settings: classset.Settings{Gravity: 9.81}}
 	rng := rand.New(rand.NewPCG(3, 5))
 	var answers []map[string]string
